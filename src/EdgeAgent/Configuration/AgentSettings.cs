@@ -1,0 +1,89 @@
+using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+
+namespace Dancerwatch.EdgeAgent.Configuration;
+
+/// <summary>The whole configuration, checked. See <c>config/</c> for a commented example and its JSON Schema.</summary>
+public sealed record AgentSettings
+{
+    public required string Site { get; init; }
+    public required string Area { get; init; }
+    public MqttSettings? Mqtt { get; init; }
+    public TelemetrySettings Telemetry { get; init; } = new();
+    public required IReadOnlyList<ControllerSettings> Controllers { get; init; }
+    public required IReadOnlyList<WatchedMachineSettings> Machines { get; init; }
+}
+
+/// <summary>How a controller is reached and how often it is read.</summary>
+public sealed record ControllerSettings
+{
+    public required string Name { get; init; }
+
+    /// <summary><c>ethernet-ip</c>; further drivers come later.</summary>
+    public string Driver { get; init; } = "ethernet-ip";
+    public required string Host { get; init; }
+    public int Port { get; init; } = 44818;
+
+    /// <summary>Route from the communication port to the processor: pairs of port and link, e.g. <c>1,0</c> for slot 0; empty for none.</summary>
+    public string Route { get; init; } = "1,0";
+    public int PollMilliseconds { get; init; } = 20;
+    public int TimeoutMilliseconds { get; init; } = 500;
+    public int ReconnectMaximumMilliseconds { get; init; } = 800;
+}
+
+/// <summary>Where the value of one signal comes from: <c>value = tag * Scale + Offset</c>.</summary>
+public sealed record SignalSource(Signal Signal, TagRequest Tag, double Scale = 1, double Offset = 0);
+
+/// <summary>One machine: its place, its tags and its numbers.</summary>
+public sealed record WatchedMachineSettings
+{
+    public required string Name { get; init; }
+    public required string Line { get; init; }
+
+    /// <summary>Name of its controller.</summary>
+    public required string Controller { get; init; }
+    public required IReadOnlyList<SignalSource> Signals { get; init; }
+
+    /// <summary>Column of each signal in a CSV trace, for <c>replay</c>; signals not named here use their own name.</summary>
+    public IReadOnlyDictionary<Signal, string> Columns { get; init; } = new Dictionary<Signal, string>();
+    public required MachineSettings Machine { get; init; }
+}
+
+/// <summary>The broker events and states go to.</summary>
+public sealed record MqttSettings
+{
+    public required string Host { get; init; }
+    public int Port { get; init; } = 1883;
+    public string ClientId { get; init; } = "dancerwatch";
+    public string TopicPrefix { get; init; } = "dancerwatch";
+    public string? UserName { get; init; }
+
+    /// <summary>File that holds the password (a systemd credential, say); never the password itself.</summary>
+    public string? PasswordFile { get; init; }
+    public MqttTlsSettings? Tls { get; init; }
+    public int KeepAliveSeconds { get; init; } = 15;
+    public int EventExpirySeconds { get; init; } = 86_400;
+
+    /// <summary>How often retained states are published, s.</summary>
+    public double StateIntervalSeconds { get; init; } = 1;
+
+    /// <summary>Events held in memory while the broker is away; the oldest are dropped, and counted, beyond it.</summary>
+    public int QueueLength { get; init; } = 10_000;
+}
+
+/// <summary>TLS 1.2+ to the broker. PEM files.</summary>
+public sealed record MqttTlsSettings
+{
+    /// <summary>Certificate authority the broker's certificate must chain to; null for the system's.</summary>
+    public string? CaFile { get; init; }
+    public string? ClientCertificateFile { get; init; }
+    public string? ClientKeyFile { get; init; }
+}
+
+/// <summary>Where meters and traces are exported.</summary>
+public sealed record TelemetrySettings
+{
+    /// <summary>OTLP endpoint; null: no export.</summary>
+    public Uri? OtlpEndpoint { get; init; }
+}

@@ -1,0 +1,1 @@
+return Dancerwatch.EdgeAgent.Commands.CommandLine.Run(args);

@@ -1,0 +1,49 @@
+namespace Dancerwatch.Signals.Warnings;
+
+/// <summary>Times, level and switch of one condition.</summary>
+/// <param name="OnDelaySeconds">How long the evidence must hold before the condition is raised, s.</param>
+/// <param name="OffDelaySeconds">How long it must be gone before the condition is cleared, s.</param>
+/// <param name="Limit">The level that raises it, in the condition's own unit (see <see cref="WarningSettings"/>).</param>
+/// <param name="Deadband">How far back from <paramref name="Limit"/> the evidence must go to count as gone, same unit.</param>
+/// <param name="Enabled">False: never raised.</param>
+public sealed record ConditionSettings(
+    double OnDelaySeconds,
+    double OffDelaySeconds,
+    double Limit,
+    double Deadband,
+    bool Enabled = true
+);
+
+/// <summary>Settings of every condition.</summary>
+public sealed record WarningSettings
+{
+    /// <summary>Limit: seconds to the trip.</summary>
+    public ConditionSettings LimitApproach { get; init; } = new(0.3, 10, 8, 4);
+
+    /// <summary>Limit: probability within 5 min, 0 to 1.</summary>
+    public ConditionSettings TripLikely { get; init; } = new(5, 60, 0.5, 0.2);
+
+    /// <summary>Limit: margin of the 1-min band, % of fill.</summary>
+    public ConditionSettings MarginLow { get; init; } = new(10, 60, 10, 5);
+
+    /// <summary>Limit: zero-to-peak amplitude, % of fill.</summary>
+    public ConditionSettings Oscillation { get; init; } = new(10, 60, 8, 2);
+
+    /// <summary>Limit: distance of the 1-min median from the target, % of fill.</summary>
+    public ConditionSettings OffTarget { get; init; } = new(30, 60, 15, 5);
+
+    /// <summary>Limit: share of the last minute at the drive's limit, 0 to 1.</summary>
+    public ConditionSettings DriveLimit { get; init; } = new(5, 30, 0.5, 0.2);
+
+    /// <summary>Limit: fill gained after a stop, %.</summary>
+    public ConditionSettings RollOverrun { get; init; } = new(0, 60, 25, 5);
+
+    /// <summary>Limit: weight of evidence against the sensor, 0 to 1.</summary>
+    public ConditionSettings SensorSuspect { get; init; } = new(3, 60, 0.7, 0.3);
+
+    /// <summary>Limit: minutes left on the roll.</summary>
+    public ConditionSettings RollEnding { get; init; } = new(5, 30, 5, 2);
+
+    /// <summary>Limit: seconds without a good reading.</summary>
+    public ConditionSettings DataLost { get; init; } = new(0, 2, 3, 0);
+}
