@@ -1,1 +1,1 @@
-return Dancerwatch.EdgeAgent.Commands.CommandLine.Run(args);
+return await Dancerwatch.EdgeAgent.Commands.CommandLine.RunAsync(args);
