@@ -1,0 +1,76 @@
+using System.Runtime.CompilerServices;
+using System.Threading.Tasks.Sources;
+
+namespace Dancerwatch.EdgeAgent.Polling;
+
+/// <summary>
+/// Waits until a monotonic instant, again and again, without allocating. Never wakes early; wakes late by what the
+/// system's timer is late, which is up to about 1 ms, since it counts whole milliseconds. A finer wait needs a change
+/// here and nowhere else. One wait at a time.
+/// </summary>
+internal sealed class DeadlineTimer : IValueTaskSource, IDisposable
+{
+    private readonly MonotonicClock _clock;
+    private readonly ITimer _timer;
+    private ManualResetValueTaskSourceCore<bool> _source;
+    private int _armed;
+
+    public DeadlineTimer(MonotonicClock clock)
+    {
+        _clock = clock;
+        _timer = clock.Time.CreateTimer(
+            static state => ((DeadlineTimer)state!).Complete(cancelled: false),
+            this,
+            Timeout.InfiniteTimeSpan,
+            Timeout.InfiniteTimeSpan
+        );
+    }
+
+    /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    public async ValueTask WaitUntilAsync(long dueTicks, CancellationToken cancellation)
+    {
+        cancellation.ThrowIfCancellationRequested();
+        for (long left = dueTicks - _clock.Ticks; left > 0; left = dueTicks - _clock.Ticks)
+        {
+            _source.Reset();
+            Volatile.Write(ref _armed, 1);
+            using CancellationTokenRegistration registration = cancellation.UnsafeRegister(
+                static state => ((DeadlineTimer)state!).Complete(cancelled: true),
+                this
+            );
+            _timer.Change(WholeMilliseconds(left), Timeout.InfiniteTimeSpan);
+            await new ValueTask(this, _source.Version);
+            cancellation.ThrowIfCancellationRequested();
+        }
+    }
+
+    public void Dispose() => _timer.Dispose();
+
+    // The system's timer cuts fractions of a millisecond off; rounding up saves a second, shorter wait.
+    private static TimeSpan WholeMilliseconds(long ticks) =>
+        TimeSpan.FromTicks(
+            (ticks + TimeSpan.TicksPerMillisecond - 1)
+                / TimeSpan.TicksPerMillisecond
+                * TimeSpan.TicksPerMillisecond
+        );
+
+    // Timer and cancellation may race: the first one ends the wait. A timer that fires into a later wait only wakes it
+    // early, and the loop above waits on.
+    private void Complete(bool cancelled)
+    {
+        if (Interlocked.Exchange(ref _armed, 0) == 1)
+            _source.SetResult(cancelled);
+    }
+
+    void IValueTaskSource.GetResult(short token) => _source.GetResult(token);
+
+    ValueTaskSourceStatus IValueTaskSource.GetStatus(short token) => _source.GetStatus(token);
+
+    void IValueTaskSource.OnCompleted(
+        Action<object?> continuation,
+        object? state,
+        short token,
+        ValueTaskSourceOnCompletedFlags flags
+    ) => _source.OnCompleted(continuation, state, token, flags);
+}
