@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Oscillation;
+using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
 using Dancerwatch.Signals.Warnings;
 
@@ -94,5 +95,28 @@ public static class Codes
             Rhythm.ControlLoop => "control-loop",
             Rhythm.Unknown => "unknown",
             _ => throw new ArgumentOutOfRangeException(nameof(rhythm), rhythm, "not a rhythm"),
+        };
+
+    /// <summary>What a signal is called in configurations and in the columns of traces.</summary>
+    public static string Code(this Signal signal) =>
+        signal switch
+        {
+            Signal.Gap => "gap",
+            Signal.UnwindSpeed => "unwindSpeed",
+            Signal.UnwindCommand => "unwindCommand",
+            Signal.LineSpeed => "lineSpeed",
+            Signal.CycleRate => "cycleRate",
+            Signal.Running => "running",
+            Signal.TargetFill => "targetFill",
+            Signal.GapAtFull => "gapAtFull",
+            Signal.GapAtEmpty => "gapAtEmpty",
+            Signal.FullSideTrip => "fullSideTrip",
+            Signal.EmptySideTrip => "emptySideTrip",
+            Signal.BrakeOn => "brakeOn",
+            Signal.BrakePressure => "brakePressure",
+            Signal.RollDiameter => "rollDiameter",
+            Signal.EdgePosition => "edgePosition",
+            Signal.Product => "product",
+            _ => throw new ArgumentOutOfRangeException(nameof(signal), signal, "not a signal"),
         };
 }
