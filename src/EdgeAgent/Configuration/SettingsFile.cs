@@ -1,0 +1,88 @@
+namespace Dancerwatch.EdgeAgent.Configuration;
+
+/// <summary>A configuration that can be used, or everything that is wrong with it.</summary>
+/// <param name="Settings">Null where there are errors.</param>
+/// <param name="Errors">In the order of the file's lines.</param>
+public sealed record SettingsResult(AgentSettings? Settings, IReadOnlyList<SettingError> Errors);
+
+/// <summary>Loads configurations: JSON with comments. All that is wrong is told at once, a key nobody knows is wrong.</summary>
+public static class SettingsFile
+{
+    /// <summary>Larger than any configuration of hundreds of machines.</summary>
+    private const long MaximumBytes = 16 << 20;
+
+    /// <summary>Loads a file. A file that cannot be read is one of the errors.</summary>
+    public static SettingsResult Load(string path)
+    {
+        try
+        {
+            FileInfo file = new(path);
+            if (file.Exists && file.Length > MaximumBytes)
+                return Refused(
+                    new SettingError(
+                        0,
+                        "The file",
+                        $"has {file.Length} bytes",
+                        $"up to {MaximumBytes}",
+                        "Is it the right file?"
+                    )
+                );
+            return Parse(File.ReadAllBytes(path), Path.GetDirectoryName(Path.GetFullPath(path))!);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            string what = e is FileNotFoundException or DirectoryNotFoundException
+                ? "does not exist"
+                : $"cannot be read: {e.Message}";
+            return Refused(
+                new SettingError(
+                    0,
+                    "The file",
+                    what,
+                    "",
+                    "Give the path of a configuration; config/example.jsonc is one to start from."
+                )
+            );
+        }
+    }
+
+    /// <summary>Reads a configuration's text.</summary>
+    /// <param name="utf8">The text, UTF-8.</param>
+    /// <param name="directory">Directory that relative file names in it start from.</param>
+    public static SettingsResult Parse(ReadOnlySpan<byte> utf8, string directory)
+    {
+        List<SettingError> errors = [];
+        if (JsonTree.Parse(utf8, errors) is not { } json)
+            return new SettingsResult(null, errors);
+        AgentSettings settings = FileSection.Read(json, "", errors, AgentShape.Read);
+        return errors.Count > 0
+            ? new SettingsResult(null, [.. errors.OrderBy(error => error.Line)])
+            : new SettingsResult(settings with { Mqtt = InDirectory(settings.Mqtt, directory) }, []);
+    }
+
+    /// <summary>Writes the JSON Schema of the configuration.</summary>
+    public static void WriteSchema(Stream into) =>
+        SchemaSection.Write(into, "Configuration of Dancerwatch", AgentShape.Read);
+
+    private static SettingsResult Refused(SettingError error) => new(null, [error]);
+
+    private static MqttSettings? InDirectory(MqttSettings? mqtt, string directory)
+    {
+        return mqtt is null
+            ? null
+            : mqtt with
+            {
+                PasswordFile = Whole(mqtt.PasswordFile),
+                Tls = mqtt.Tls is null
+                    ? null
+                    : mqtt.Tls with
+                    {
+                        CaFile = Whole(mqtt.Tls.CaFile),
+                        ClientCertificateFile = Whole(mqtt.Tls.ClientCertificateFile),
+                        ClientKeyFile = Whole(mqtt.Tls.ClientKeyFile),
+                    },
+            };
+
+        string? Whole(string? file) => file is null ? null : Path.Combine(directory, file);
+    }
+}

@@ -1,0 +1,77 @@
+using System.Text.RegularExpressions;
+
+namespace Dancerwatch.EdgeAgent.Configuration;
+
+/// <summary>What a text in the configuration must look like. The pattern is the one in the JSON Schema (ECMA 262).</summary>
+/// <param name="Allowed">The pattern in words.</param>
+/// <param name="Try">What to do when it does not fit: a whole sentence.</param>
+internal sealed partial record TextRule(Regex Pattern, string Allowed, string Try)
+{
+    public static readonly TextRule Any = new(
+        AnyPattern(),
+        "text that is not empty",
+        "Fill it in, or remove the key."
+    );
+
+    public static readonly TextRule TopicWord = new(
+        TopicWordPattern(),
+        "1 to 64 characters without '/', '+', '#' or blanks, for it becomes a level of MQTT topics",
+        "Try letters, digits and hyphens, such as tea-1."
+    );
+
+    public static readonly TextRule TopicPrefix = new(
+        TopicPrefixPattern(),
+        "topic levels joined by '/', without '+', '#' or blanks, not starting with '$' or '/'",
+        "Try dancerwatch."
+    );
+
+    public static readonly TextRule Host = new(
+        HostPattern(),
+        "a host name or an address, without scheme and port",
+        "Write the port under the key port."
+    );
+
+    public static readonly TextRule Route = new(
+        RoutePattern(),
+        "pairs of port and link joined by commas, such as 1,0; empty for none",
+        "Try 1,0 for a processor in slot 0 of the rack."
+    );
+
+    public static readonly TextRule TagName = new(
+        TagNamePattern(),
+        "a tag's symbolic name, such as Tea1.DancerGap, Program:Packing.Gap, Flags[3] or Status.5",
+        "Copy the name from the controller's tag list."
+    );
+
+    public static readonly TextRule HttpAddress = new(
+        HttpAddressPattern(),
+        "an address with scheme, host and port",
+        "Try http://127.0.0.1:4317."
+    );
+
+    public bool Fits(string text) =>
+        Pattern.Match(text) is { Success: true } match && match.Length == text.Length;
+
+    [GeneratedRegex(@"^[\s\S]*\S[\s\S]*$")]
+    private static partial Regex AnyPattern();
+
+    [GeneratedRegex(@"^[^/+#\s\x00-\x1F\x7F]{1,64}$")]
+    private static partial Regex TopicWordPattern();
+
+    [GeneratedRegex(@"^[^/+#\s$\x00-\x1F\x7F][^/+#\s\x00-\x1F\x7F]*(/[^/+#\s\x00-\x1F\x7F]+)*$")]
+    private static partial Regex TopicPrefixPattern();
+
+    [GeneratedRegex(@"^([A-Za-z0-9._-]{1,253}|[0-9A-Fa-f]*:[0-9A-Fa-f]*:[0-9A-Fa-f:.]*)$")]
+    private static partial Regex HostPattern();
+
+    [GeneratedRegex(@"^([0-9]{1,5},[0-9]{1,3}(,[0-9]{1,5},[0-9]{1,3})*)?$")]
+    private static partial Regex RoutePattern();
+
+    [GeneratedRegex(@"^https?://[^\s/]+(/[^\s]*)?$")]
+    private static partial Regex HttpAddressPattern();
+
+    [GeneratedRegex(
+        @"^(Program:[A-Za-z_][A-Za-z0-9_]*\.)?[A-Za-z_][A-Za-z0-9_:]*(\[[0-9]+(,[0-9]+){0,2}\])?(\.([A-Za-z_][A-Za-z0-9_]*(\[[0-9]+(,[0-9]+){0,2}\])?|[0-9]{1,2}))*$"
+    )]
+    private static partial Regex TagNamePattern();
+}
