@@ -1,4 +1,5 @@
 using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Roll;
@@ -113,6 +114,17 @@ internal static class MachineShape
         {
             if (s.OptionalText(signal.Code(), $"Column of {signal.Code()}.", TextRule.Any) is { } column)
                 columns.Add(signal, column);
+        }
+        HashSet<string> taken = [.. TraceColumns.Reserved];
+        foreach (Signal signal in Enum.GetValues<Signal>().OrderBy(columns.ContainsKey))
+        {
+            string column = columns.GetValueOrDefault(signal, signal.Code());
+            if (!taken.Add(column))
+                s.Refuse(
+                    signal.Code(),
+                    $"a column of its own, and none of {string.Join(", ", TraceColumns.Reserved)}",
+                    "Name the column the signal really stands in."
+                );
         }
         return columns;
     }

@@ -175,6 +175,11 @@ internal static class BadSettings
                 "controllers[Packing-A].name is \"Packing-A\". Allowed: a name no other has, letter case aside. Give each its own."
             },
             {
+                "\"roll\":",
+                "\"columns\": { \"gap\": \"unwindSpeed\" }, \"roll\":",
+                "machines[tea-1].columns.gap is \"unwindSpeed\". Allowed: a column of its own, and none of time_s, time, machine, quality. Name the column the signal really stands in."
+            },
+            {
                 "\"area\": \"tea-hall\"",
                 "\"area\": \"tea-hall\", \"area\": \"hall-2\"",
                 "area is given twice. Allowed: once. Remove one of the two."

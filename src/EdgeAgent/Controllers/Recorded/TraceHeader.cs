@@ -1,0 +1,98 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+
+namespace Dancerwatch.EdgeAgent.Controllers.Recorded;
+
+/// <summary>A trace that cannot be read at all: its message says what is missing, in as many sentences as there are reasons.</summary>
+public sealed class TraceException(string message) : IOException(message);
+
+/// <summary>Which cell of a row holds what, found once from the header.</summary>
+internal sealed class TraceHeader
+{
+    private TraceHeader(List<string> names)
+    {
+        Names = names;
+        Seconds = names.IndexOf(TraceColumns.Seconds);
+        Time = names.IndexOf(TraceColumns.Time);
+        Machine = names.IndexOf(TraceColumns.Machine);
+        Quality = names.IndexOf(TraceColumns.Quality);
+    }
+
+    /// <summary>The columns' names, one for each cell of a row.</summary>
+    public IReadOnlyList<string> Names { get; }
+
+    /// <summary>Cell of each; -1 where the trace has none.</summary>
+    public int Seconds { get; }
+
+    /// <inheritdoc cref="Seconds"/>
+    public int Time { get; }
+
+    /// <inheritdoc cref="Seconds"/>
+    public int Machine { get; }
+
+    /// <inheritdoc cref="Seconds"/>
+    public int Quality { get; }
+
+    /// <summary>For each machine: its signals and their cells.</summary>
+    public IReadOnlyList<IReadOnlyList<(Signal Signal, int Cell)>> Signals { get; private set; } = [];
+
+    /// <summary>Finds the columns of the machines. An optional signal without a column is a finding.</summary>
+    /// <exception cref="TraceException">There is no time, or a required signal has no column, or the rows' machine cannot be told.</exception>
+    public static TraceHeader Read(
+        CsvLine line,
+        IReadOnlyList<WatchedMachineSettings> machines,
+        TraceFindings findings
+    )
+    {
+        List<string> names = [.. Enumerable.Range(0, line.Count).Select(line.Text)];
+        TraceHeader header = new(names);
+        List<string> reasons = [];
+        if (header.Seconds < 0 && header.Time < 0)
+            reasons.Add(
+                $"There is no column {TraceColumns.Seconds} (seconds) or {TraceColumns.Time} (ISO 8601)."
+            );
+        if (header.Machine < 0 && machines.Count > 1)
+            reasons.Add(
+                $"There is no column {TraceColumns.Machine}: say which machine it is with --machine."
+            );
+        foreach (
+            IGrouping<string, string> name in names.GroupBy(name => name).Where(group => group.Count() > 1)
+        )
+            reasons.Add($"Column \"{name.Key}\" is there {name.Count()} times.");
+        header.Signals = [.. machines.Select(machine => CellsOf(machine, names, reasons, findings))];
+        return reasons.Count == 0
+            ? header
+            : throw new TraceException(
+                $"{string.Join('\n', reasons.Distinct())}\nThe header has: {string.Join(", ", names)}."
+            );
+    }
+
+    private static List<(Signal, int)> CellsOf(
+        WatchedMachineSettings machine,
+        List<string> names,
+        List<string> reasons,
+        TraceFindings findings
+    )
+    {
+        List<(Signal, int)> cells = [];
+        foreach (Signal signal in TraceColumns.SignalsOf(machine))
+        {
+            string column = TraceColumns.Of(machine, signal);
+            int cell = names.IndexOf(column);
+            string? meant = cell < 0 ? NearestWord.Of(column, names) : null;
+            string hint = meant is null ? "" : $" \"{meant}\" is there: name it in the machine's columns.";
+            if (cell >= 0)
+                cells.Add((signal, cell));
+            else if (signal is Signal.Gap or Signal.UnwindSpeed)
+                reasons.Add($"There is no column \"{column}\" for {signal.Code()} of {machine.Name}.{hint}");
+            else
+                findings.Add(
+                    $"No column for {signal.Code()} of {machine.Name}, it is left out",
+                    1,
+                    $"\"{column}\"{hint}"
+                );
+        }
+        return cells;
+    }
+}
