@@ -50,4 +50,13 @@ public sealed class TagSnapshot(int tagCount)
         Array.Fill(Texts, null);
         Array.Fill(Statuses, status);
     }
+
+    /// <summary>Takes over everything from another snapshot of the same tags.</summary>
+    public void CopyFrom(TagSnapshot other)
+    {
+        Ticks = other.Ticks;
+        other.Numbers.CopyTo(Numbers, 0);
+        other.Texts.CopyTo(Texts, 0);
+        other.Statuses.CopyTo(Statuses, 0);
+    }
 }

@@ -1,0 +1,213 @@
+using System.Net.Sockets;
+using System.Runtime.CompilerServices;
+using System.Security.Cryptography;
+
+namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+
+/// <summary>Where a controller is, and how to talk to it.</summary>
+/// <param name="Route">Padded port segments; empty for none.</param>
+/// <param name="Timeout">How long a whole poll, or one attempt to connect, may take.</param>
+/// <param name="PollPeriod">How often requests are sent.</param>
+internal sealed record SessionSettings(
+    string Host,
+    int Port,
+    byte[] Route,
+    TimeSpan Timeout,
+    TimeSpan PollPeriod
+);
+
+/// <summary>
+/// One TCP connection with one session on it and, where the controller grants one, a connection: large, else small,
+/// else unconnected. One request under way at a time. Once anything has thrown, it is of no use but to be disposed of.
+/// </summary>
+internal sealed class Session : IDisposable
+{
+    // Answers to requests given up earlier; more than these is no controller talking to us.
+    private const int MostStrangers = 16;
+    private static readonly TimeSpan s_shortestPacketInterval = TimeSpan.FromSeconds(1);
+
+    private readonly FrameStream _stream;
+    private readonly uint _handle;
+    private readonly Carrier _unconnected;
+    private Carrier _carrier;
+    private ForwardOpen? _opened;
+    private ushort _number;
+
+    private Session(FrameStream stream, uint handle)
+    {
+        _stream = stream;
+        _handle = handle;
+        _unconnected = _carrier = new UnconnectedCarrier(handle, [], TimeSpan.Zero);
+    }
+
+    /// <summary>How messages travel.</summary>
+    public Carrier Carrier => _carrier;
+
+    /// <summary>Why the controller last refused a connection; null where it granted the first one asked for.</summary>
+    public string? ConnectionRefusal { get; private set; }
+
+    /// <exception cref="LinkException">The controller is not there or does not answer as it must.</exception>
+    /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
+    public static async Task<Session> OpenAsync(SessionSettings settings, CancellationToken cancellation)
+    {
+        FrameStream stream = new(await ConnectAsync(settings, cancellation));
+        try
+        {
+            Session session = new(stream, await RegisterAsync(stream, cancellation));
+            await session.OpenConnectionAsync(settings, cancellation);
+            return session;
+        }
+        catch
+        {
+            stream.Dispose();
+            throw;
+        }
+    }
+
+    /// <summary>Sends a request prepared by <see cref="Carrier"/>.</summary>
+    /// <returns>The reply message, valid until the next exchange.</returns>
+    /// <exception cref="LinkException">The controller closed, or answered what is no answer.</exception>
+    /// <exception cref="SocketException">The network failed.</exception>
+    public ValueTask<ReadOnlyMemory<byte>> ExchangeAsync(
+        PreparedRequest request,
+        CancellationToken cancellation
+    ) => ExchangeAsync(_carrier, request, cancellation);
+
+    /// <summary>Takes leave of the controller, so that it need not wait for the connection to time out.</summary>
+    public async Task CloseAsync(CancellationToken cancellation)
+    {
+        if (_opened is not null)
+            await ExchangeAsync(_unconnected, _unconnected.Prepare(_opened.CloseMessage()), cancellation);
+        await _stream.SendAsync(
+            Encapsulation.Build(EncapsulationCommand.UnregisterSession, _handle, []),
+            cancellation
+        );
+    }
+
+    public void Dispose() => _stream.Dispose();
+
+    private static async Task<Socket> ConnectAsync(SessionSettings settings, CancellationToken cancellation)
+    {
+        Socket socket = new(SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
+        try
+        {
+            await socket.ConnectAsync(settings.Host, settings.Port, cancellation);
+            return socket;
+        }
+        catch
+        {
+            socket.Dispose();
+            throw;
+        }
+    }
+
+    private static async Task<uint> RegisterAsync(FrameStream stream, CancellationToken cancellation)
+    {
+        // Protocol version 1, no options.
+        byte[] body = [1, 0, 0, 0];
+        await stream.SendAsync(
+            Encapsulation.Build(EncapsulationCommand.RegisterSession, session: 0, body),
+            cancellation
+        );
+        Frame answer = await stream.ReceiveAsync(EncapsulationCommand.RegisterSession, cancellation);
+        if (answer.Status != 0)
+        {
+            throw new LinkException(
+                TagStatus.ControllerError,
+                $"did not open a session: {Encapsulation.Describe(answer.Status)}. Check whether it has sessions left"
+            );
+        }
+        return answer.Session;
+    }
+
+    private async Task OpenConnectionAsync(SessionSettings settings, CancellationToken cancellation)
+    {
+        TimeSpan interval =
+            settings.PollPeriod > s_shortestPacketInterval ? settings.PollPeriod : s_shortestPacketInterval;
+        ForwardOpen open = new(
+            settings.Route,
+            originator: (uint)RandomNumberGenerator.GetInt32(1, int.MaxValue),
+            serial: (ushort)RandomNumberGenerator.GetInt32(1, ushort.MaxValue),
+            interval
+        );
+        if (
+            !await TryOpenAsync(open, large: true, cancellation)
+            && !await TryOpenAsync(open, large: false, cancellation)
+        )
+        {
+            _carrier = new UnconnectedCarrier(_handle, settings.Route, settings.Timeout);
+        }
+    }
+
+    private async Task<bool> TryOpenAsync(ForwardOpen open, bool large, CancellationToken cancellation)
+    {
+        PreparedRequest request = _unconnected.Prepare(open.OpenMessage(large));
+        ReadOnlyMemory<byte> answer = await ExchangeAsync(_unconnected, request, cancellation);
+        byte service = large ? CipService.LargeForwardOpen : CipService.ForwardOpen;
+        if (!CipReply.TryParse(answer.Span, out CipReply reply) || reply.Service != service)
+            throw LinkException.Garbled("no answer to the request for a connection");
+        if (reply.Status != CipStatus.Success)
+        {
+            ConnectionRefusal = reply.Describe();
+            return false;
+        }
+        OpenConnection connection =
+            open.Accept(reply.Data, large)
+            ?? throw LinkException.Garbled("the connection it opened is not the one asked for");
+        _carrier = new ConnectedCarrier(_handle, connection);
+        _opened = open;
+        return true;
+    }
+
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    private async ValueTask<ReadOnlyMemory<byte>> ExchangeAsync(
+        Carrier carrier,
+        PreparedRequest request,
+        CancellationToken cancellation
+    )
+    {
+        ushort number = ++_number;
+        carrier.Stamp(request, number);
+        await _stream.SendAsync(request.Bytes, cancellation);
+        int strangers = 0;
+        while (strangers <= MostStrangers)
+        {
+            Frame answer = await NextAsync(carrier.Command, strangers, cancellation);
+            if (answer.Session != _handle)
+                throw LinkException.Garbled("an answer to another session");
+            if (answer.Status != 0)
+            {
+                throw new LinkException(
+                    TagStatus.ControllerError,
+                    $"refused a request: {Encapsulation.Describe(answer.Status)}; the connection was closed and is opened again"
+                );
+            }
+            if (carrier.TryUnwrap(answer, number, out ReadOnlyMemory<byte> reply))
+                return reply;
+            strangers++;
+        }
+        throw Estranged(strangers);
+    }
+
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    private async ValueTask<Frame> NextAsync(
+        EncapsulationCommand command,
+        int strangers,
+        CancellationToken cancellation
+    )
+    {
+        try
+        {
+            return await _stream.ReceiveAsync(command, cancellation);
+        }
+        catch (OperationCanceledException) when (strangers > 0)
+        {
+            throw Estranged(strangers);
+        }
+    }
+
+    private static LinkException Estranged(int strangers) =>
+        LinkException.Garbled(
+            $"{strangers} answers with another connection id or sequence number than the request's, and none with its own"
+        );
+}
