@@ -33,7 +33,7 @@ internal sealed partial record TextRule(Regex Pattern, string Allowed, string Tr
 
     public static readonly TextRule Route = new(
         RoutePattern(),
-        "pairs of port and link joined by commas, such as 1,0; empty for none",
+        "pairs of port (1 to 14) and link (0 to 255, or an address) joined by commas, such as 1,0; empty for none",
         "Try 1,0 for a processor in slot 0 of the rack."
     );
 
@@ -64,14 +64,20 @@ internal sealed partial record TextRule(Regex Pattern, string Allowed, string Tr
     [GeneratedRegex(@"^([A-Za-z0-9._-]{1,253}|[0-9A-Fa-f]*:[0-9A-Fa-f]*:[0-9A-Fa-f:.]*)$")]
     private static partial Regex HostPattern();
 
-    [GeneratedRegex(@"^([0-9]{1,5},[0-9]{1,3}(,[0-9]{1,5},[0-9]{1,3})*)?$")]
+    private const string Byte = "(25[0-5]|2[0-4][0-9]|1?[0-9]{1,2})";
+    private const string Hop = "(1[0-4]|[1-9])," + Byte + @"((\." + Byte + "){3})?";
+
+    [GeneratedRegex("^(" + Hop + "(," + Hop + ")*)?$")]
     private static partial Regex RoutePattern();
 
     [GeneratedRegex(@"^https?://[^\s/]+(/[^\s]*)?$")]
     private static partial Regex HttpAddressPattern();
 
-    [GeneratedRegex(
-        @"^(Program:[A-Za-z_][A-Za-z0-9_]*\.)?[A-Za-z_][A-Za-z0-9_:]*(\[[0-9]+(,[0-9]+){0,2}\])?(\.([A-Za-z_][A-Za-z0-9_]*(\[[0-9]+(,[0-9]+){0,2}\])?|[0-9]{1,2}))*$"
-    )]
+    private const string Name = "[A-Za-z_][A-Za-z0-9_]{0,39}";
+    private const string Scope = "(:[A-Za-z0-9_]{1,40}){0,2}";
+    private const string Index = @"(\[[0-9]{1,9}(,[0-9]{1,9}){0,2}\])?";
+    private const string Bit = "([0-9]|[1-5][0-9]|6[0-3])";
+
+    [GeneratedRegex("^" + Name + Scope + Index + @"(\." + Name + Index + @")*(\." + Bit + ")?$")]
     private static partial Regex TagNamePattern();
 }
