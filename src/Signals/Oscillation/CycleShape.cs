@@ -1,0 +1,102 @@
+namespace Dancerwatch.Signals.Oscillation;
+
+/// <summary>
+/// The mean course of fill over one machine cycle: readings folded at the cycle's rate into phase bins (epoch folding,
+/// as pulsars are: Leahy et al. 1983). Each bin keeps the mean phase and mean value of its readings; between bins the
+/// course is a straight line.
+/// </summary>
+internal sealed class CycleShape
+{
+    private const int Bins = 32;
+
+    private readonly double[] _phase = new double[Bins];
+    private readonly double[] _value = new double[Bins];
+    private readonly int[] _count = new int[Bins];
+    private double _cycleHz = double.NaN;
+
+    /// <summary>Peak to peak of the mean course.</summary>
+    public double Swing { get; private set; } = double.NaN;
+
+    /// <summary>No cycle is known.</summary>
+    public void Forget() => Swing = double.NaN;
+
+    /// <summary>Folds; false (and <see cref="Swing"/> NaN) where more than half of the bins stay empty.</summary>
+    public bool Fold(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double cycleHz)
+    {
+        _cycleHz = cycleHz;
+        Swing = double.NaN;
+        Array.Clear(_phase);
+        Array.Clear(_value);
+        Array.Clear(_count);
+        double mean = 0;
+        for (int i = 0; i < seconds.Length; i++)
+        {
+            double phase = Phase(seconds[i]);
+            int bin = Math.Min((int)phase, Bins - 1);
+            _phase[bin] += phase;
+            _value[bin] += values[i];
+            _count[bin]++;
+            mean += values[i];
+        }
+        mean /= seconds.Length;
+        int filled = 0;
+        double lowest = double.PositiveInfinity;
+        double highest = double.NegativeInfinity;
+        for (int bin = 0; bin < Bins; bin++)
+        {
+            if (_count[bin] == 0)
+                continue;
+            filled++;
+            _phase[bin] /= _count[bin];
+            _value[bin] = _value[bin] / _count[bin] - mean;
+            lowest = Math.Min(lowest, _value[bin]);
+            highest = Math.Max(highest, _value[bin]);
+        }
+        if (filled < Bins / 2)
+            return false;
+        BridgeEmptyBins();
+        Swing = highest - lowest;
+        return true;
+    }
+
+    /// <summary>into = values less the mean course.</summary>
+    public void Subtract(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, Span<double> into)
+    {
+        for (int i = 0; i < seconds.Length; i++)
+        {
+            double phase = Phase(seconds[i]);
+            int right = Math.Min((int)phase, Bins - 1);
+            if (phase > _phase[right])
+                right++;
+            double rightPhase = right == Bins ? _phase[0] + Bins : _phase[right];
+            int left = right == 0 ? Bins - 1 : right - 1;
+            double leftPhase = right == 0 ? _phase[left] - Bins : _phase[left];
+            double share = (phase - leftPhase) / (rightPhase - leftPhase);
+            into[i] = values[i] - double.Lerp(_value[left], _value[right == Bins ? 0 : right], share);
+        }
+    }
+
+    private double Phase(double seconds)
+    {
+        double cycles = seconds * _cycleHz;
+        return Bins * (cycles - Math.Floor(cycles));
+    }
+
+    private void BridgeEmptyBins()
+    {
+        for (int bin = 0; bin < Bins; bin++)
+        {
+            if (_count[bin] > 0)
+                continue;
+            int left = bin;
+            int right = bin;
+            do left--;
+            while (_count[(left + Bins) % Bins] == 0);
+            do right++;
+            while (_count[right % Bins] == 0);
+            _phase[bin] = bin + 0.5;
+            double share = (bin - left) / (double)(right - left);
+            _value[bin] = double.Lerp(_value[(left + Bins) % Bins], _value[right % Bins], share);
+        }
+    }
+}

@@ -1,0 +1,239 @@
+namespace Dancerwatch.Signals.Oscillation;
+
+/// <summary>
+/// Where in a window to look for tones: power spectral density on an even grid (Hann taper, zero-padded to twice the
+/// window), and the smooth background that noise alone would show. The background is a parabola of log density over log
+/// frequency, fitted robustly, which follows white noise, a random walk, and the bend of AR(1) noise between them; a
+/// tone is a narrow peak above it. Density over background is exponentially distributed for noise, so a height z is
+/// passed by chance with e^-z at each independent frequency (Scargle 1982).
+/// The grid only finds; frequencies and amplitudes come from <see cref="ToneFit"/> on the readings' own times.
+/// </summary>
+internal sealed class Spectrum
+{
+    private const int Size = 2 * ReadingWindow.Bins;
+
+    /// <summary>E[ln Exp(1)] = -gamma.</summary>
+    private const double EulerGamma = 0.5772156649015329;
+    private const int ClippingRounds = 3;
+
+    /// <summary>ln Exp(1) passes 1.6 once in 140 draws.</summary>
+    private const double ClipAbove = 1.6;
+
+    private readonly FourierTransform _transform = new(Size);
+    private readonly double[] _sum = new double[ReadingWindow.Bins];
+    private readonly double[] _weight = new double[ReadingWindow.Bins];
+    private readonly double[] _power = new double[Size / 2];
+    private readonly double[] _logFrequency = new double[Size / 2];
+    private readonly double[] _logPower = new double[Size / 2];
+    private double _stepHz;
+    private double _spanSeconds;
+    private double _c0;
+    private double _c1;
+    private double _c2;
+
+    /// <summary>One resolution cell, 1 / span, Hz.</summary>
+    public double CellHz => 1 / _spanSeconds;
+
+    /// <summary>Computes the density of <paramref name="values"/>; they should be free of trend.</summary>
+    /// <param name="gridSeconds">Step of the grid, s; the span may not exceed <see cref="ReadingWindow.Bins"/> steps.</param>
+    public void Compute(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double gridSeconds)
+    {
+        int count = Deposit(seconds, values, gridSeconds);
+        Span<double> series = _sum.AsSpan(0, count);
+        double energy = Taper(series);
+        _transform.Power(series, _power);
+        double scale = gridSeconds / energy;
+        for (int k = 0; k < _power.Length; k++)
+            _power[k] *= scale;
+        _stepHz = 1 / (Size * gridSeconds);
+        _spanSeconds = count * gridSeconds;
+    }
+
+    /// <summary>Fits the background between two frequencies, leaving out the neighbourhood of a cycle's multiples.</summary>
+    public void FitBackground(double lowHz, double highHz, double cycleHz)
+    {
+        // One point a resolution cell: closer ones say the same again.
+        double stride = Math.Max(1, CellHz / _stepHz);
+        int count = 0;
+        for (double at = Math.Max(2, lowHz / _stepHz); at < _power.Length - 1; at += stride)
+        {
+            int k = (int)at;
+            double frequency = k * _stepHz;
+            if (frequency > highHz)
+                break;
+            if (IsNearMultiple(frequency, cycleHz, CellHz))
+                continue;
+            _logFrequency[count] = Math.Log(frequency);
+            _logPower[count++] = Math.Log(_power[k] + 1e-300) + EulerGamma;
+        }
+        (_c0, _c1, _c2) = (0, 0, 0);
+        for (int round = 0; round <= ClippingRounds; round++)
+            FitParabola(count, clipped: round > 0);
+    }
+
+    /// <summary>Two-sided density of the background, %^2/Hz.</summary>
+    public double Background(double frequencyHz)
+    {
+        double x = Math.Log(frequencyHz);
+        return Math.Exp(_c0 + x * (_c1 + x * _c2));
+    }
+
+    /// <summary>The highest peaks between two frequencies that stand at least <paramref name="threshold"/> times above the background.</summary>
+    /// <returns>How many were found, strongest first.</returns>
+    public int FindPeaks(double lowHz, double highHz, double cycleHz, double threshold, Span<Peak> peaks)
+    {
+        int found = 0;
+        int last = Math.Min(_power.Length - 2, (int)(highHz / _stepHz));
+        for (int k = Math.Max(2, (int)Math.Ceiling(lowHz / _stepHz)); k <= last; k++)
+        {
+            if (_power[k] < _power[k - 1] || _power[k] <= _power[k + 1])
+                continue;
+            double frequency = k * _stepHz;
+            if (IsNearMultiple(frequency, cycleHz, 1.2 * CellHz))
+                continue;
+            double height = _power[k] / Background(frequency);
+            if (height >= threshold)
+                found = Insert(peaks, found, new(Interpolate(k), height, _power[k]));
+        }
+        return DropSidelobes(peaks[..found]);
+    }
+
+    /// <summary>Autocorrelation, up to a factor, of the part between two frequencies, at a lag in grid steps.</summary>
+    public double BandAutocorrelation(double lowHz, double highHz, int lag)
+    {
+        ReadOnlySpan<double> cosines = _transform.Cosines;
+        int first = Math.Max(1, (int)(lowHz / _stepHz));
+        int last = Math.Min(_power.Length - 1, (int)Math.Ceiling(highHz / _stepHz));
+        double sum = 0;
+        for (int k = first; k <= last; k++)
+            sum += _power[k] * cosines[(k * lag) & (Size - 1)];
+        return sum;
+    }
+
+    private static bool IsNearMultiple(double frequency, double cycleHz, double reach)
+    {
+        if (!double.IsFinite(cycleHz))
+            return false;
+        double multiple = Math.Max(1, Math.Round(frequency / cycleHz));
+        return Math.Abs(frequency - multiple * cycleHz) < reach;
+    }
+
+    private int Deposit(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double gridSeconds)
+    {
+        Array.Clear(_sum);
+        Array.Clear(_weight);
+        double perSecond = 1 / gridSeconds;
+        int last = 0;
+        for (int i = 0; i < seconds.Length; i++)
+        {
+            double position = (seconds[i] - seconds[0]) * perSecond;
+            int node = Math.Min((int)position, ReadingWindow.Bins - 2);
+            double towardsNext = Math.Min(1, position - node);
+            _sum[node] += (1 - towardsNext) * values[i];
+            _weight[node] += 1 - towardsNext;
+            _sum[node + 1] += towardsNext * values[i];
+            _weight[node + 1] += towardsNext;
+            last = node + (towardsNext > 0 ? 1 : 0);
+        }
+        int known = 0;
+        for (int node = 0; node <= last; node++)
+        {
+            if (_weight[node] < 0.02)
+                continue;
+            _sum[node] /= _weight[node];
+            for (int hole = known + 1; hole < node; hole++)
+                _sum[hole] = double.Lerp(_sum[known], _sum[node], (hole - known) / (double)(node - known));
+            known = node;
+        }
+        return known + 1;
+    }
+
+    /// <summary>Multiplies by a Hann taper, its cosine made by turning a pointer; returns the taper's energy.</summary>
+    private static double Taper(Span<double> series)
+    {
+        (double turnSin, double turnCos) = Math.SinCos(2 * Math.PI / series.Length);
+        (double sin, double cos) = Math.SinCos(Math.PI / series.Length);
+        double energy = 0;
+        for (int i = 0; i < series.Length; i++)
+        {
+            double taper = 0.5 - 0.5 * cos;
+            series[i] *= taper;
+            energy += taper * taper;
+            (cos, sin) = (cos * turnCos - sin * turnSin, sin * turnCos + cos * turnSin);
+        }
+        return energy;
+    }
+
+    private void FitParabola(int count, bool clipped)
+    {
+        Span<double> matrix = stackalloc double[9];
+        Span<double> right = stackalloc double[3];
+        matrix.Clear();
+        right.Clear();
+        for (int i = 0; i < count; i++)
+        {
+            double x = _logFrequency[i];
+            double y = _logPower[i];
+            if (clipped && y - EulerGamma - (_c0 + x * (_c1 + x * _c2)) > ClipAbove)
+                continue;
+            // Points lie densely towards high frequencies; 1/f weighs every octave alike.
+            double weight = Math.Exp(-x);
+            double wx = weight * x;
+            double wxx = wx * x;
+            matrix[0] += weight;
+            matrix[3] += wx;
+            matrix[6] += wxx;
+            matrix[7] += wxx * x;
+            matrix[8] += wxx * x * x;
+            right[0] += weight * y;
+            right[1] += wx * y;
+            right[2] += wxx * y;
+        }
+        matrix[4] = matrix[6];
+        if (NormalEquations.Solve(matrix, right))
+            (_c0, _c1, _c2) = (right[0], right[1], right[2]);
+    }
+
+    private double Interpolate(int k)
+    {
+        double left = Math.Log(_power[k - 1] + 1e-300);
+        double top = Math.Log(_power[k] + 1e-300);
+        double right = Math.Log(_power[k + 1] + 1e-300);
+        double bend = left - 2 * top + right;
+        double shift = bend < 0 ? 0.5 * (left - right) / bend : 0;
+        return (k + Math.Clamp(shift, -0.5, 0.5)) * _stepHz;
+    }
+
+    private static int Insert(Span<Peak> peaks, int found, in Peak peak)
+    {
+        int at = found;
+        while (at > 0 && peaks[at - 1].Density < peak.Density)
+            at--;
+        if (at == peaks.Length)
+            return found;
+        int kept = Math.Min(found, peaks.Length - 1);
+        peaks[at..kept].CopyTo(peaks[(at + 1)..]);
+        peaks[at] = peak;
+        return kept + 1;
+    }
+
+    /// <summary>The Hann taper's sidelobes start 31 dB down at 2.5 cells and fall 18 dB an octave (Harris 1978).</summary>
+    private int DropSidelobes(Span<Peak> peaks)
+    {
+        int kept = Math.Min(1, peaks.Length);
+        for (int i = 1; i < peaks.Length; i++)
+        {
+            double cells = Math.Abs(peaks[i].FrequencyHz - peaks[0].FrequencyHz) * _spanSeconds;
+            double sidelobe = 1e-3 * Math.Pow(2.5 / Math.Max(cells, 0.5), 6);
+            if (cells > 2 && peaks[i].Density > 4 * sidelobe * peaks[0].Density)
+                peaks[kept++] = peaks[i];
+        }
+        return kept;
+    }
+}
+
+/// <summary>A peak of a spectrum.</summary>
+/// <param name="FrequencyHz">Where, Hz, interpolated.</param>
+/// <param name="Height">Density over background.</param>
+/// <param name="Density">Two-sided density, %^2/Hz.</param>
+internal readonly record struct Peak(double FrequencyHz, double Height, double Density);
