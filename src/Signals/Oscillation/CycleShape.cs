@@ -59,6 +59,27 @@ internal sealed class CycleShape
         return true;
     }
 
+    /// <summary>The strongest of the course's first four harmonics: which, and its zero-to-peak amplitude.</summary>
+    public (int Multiple, double Amplitude) StrongestHarmonic()
+    {
+        (int Multiple, double Amplitude) strongest = (0, 0);
+        for (int multiple = 1; multiple <= 4; multiple++)
+        {
+            double re = 0;
+            double im = 0;
+            for (int bin = 0; bin < Bins; bin++)
+            {
+                (double sin, double cos) = Math.SinCos(2 * Math.PI * multiple * _phase[bin] / Bins);
+                re += _value[bin] * cos;
+                im += _value[bin] * sin;
+            }
+            double amplitude = 2.0 / Bins * Math.Sqrt(re * re + im * im);
+            if (amplitude > strongest.Amplitude)
+                strongest = (multiple, amplitude);
+        }
+        return strongest;
+    }
+
     /// <summary>into = values less the mean course.</summary>
     public void Subtract(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, Span<double> into)
     {

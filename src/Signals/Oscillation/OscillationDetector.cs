@@ -27,9 +27,6 @@ public sealed class OscillationDetector
     /// <summary>A tone that moves by no more than this share between looks is the same tone.</summary>
     private const double SameFrequency = 0.05;
 
-    /// <summary>A cycle swing shows when its peak-to-peak is this many times the smallest amplitude that matters.</summary>
-    private const double SmallestSwing = 5;
-
     /// <summary>At least 2.5 readings a period.</summary>
     private const double HighestHzTimesPoll = 0.4;
 
@@ -267,14 +264,15 @@ public sealed class OscillationDetector
         double periods = seen.CycleHz * seen.SpanSeconds;
         if (
             estimate.Rhythm == Rhythm.None
-            && seen.CycleSwing >= SmallestSwing * _smallestAmplitude
+            && seen.CycleMultiple > 0
+            && seen.CycleSwing >= 2 * _smallestAmplitude
             && periods >= FewestPeriods
         )
             estimate = estimate with
             {
                 Rhythm = Rhythm.MachineCycle,
-                Multiple = 1,
-                FrequencyHz = seen.CycleHz,
+                Multiple = seen.CycleMultiple,
+                FrequencyHz = seen.CycleMultiple * seen.CycleHz,
                 AmplitudePercent = 0.5 * seen.CycleSwing,
                 Periods = periods,
                 GrowthPerSecond = growth,

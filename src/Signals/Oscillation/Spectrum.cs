@@ -27,6 +27,8 @@ internal sealed class Spectrum
     private readonly double[] _logPower = new double[Size / 2];
     private double _stepHz;
     private double _spanSeconds;
+    private double _fittedFrom;
+    private double _fittedTo;
     private double _c0;
     private double _c1;
     private double _c2;
@@ -67,6 +69,7 @@ internal sealed class Spectrum
             _logPower[count++] = Math.Log(_power[k] + 1e-300) + EulerGamma;
         }
         (_c0, _c1, _c2) = (0, 0, 0);
+        (_fittedFrom, _fittedTo) = count > 0 ? (_logFrequency[0], _logFrequency[count - 1]) : (0, 0);
         for (int round = 0; round <= ClippingRounds; round++)
             FitParabola(count, clipped: round > 0);
     }
@@ -74,7 +77,8 @@ internal sealed class Spectrum
     /// <summary>Two-sided density of the background, %^2/Hz.</summary>
     public double Background(double frequencyHz)
     {
-        double x = Math.Log(frequencyHz);
+        // A parabola may not be trusted outside the points it was fitted to.
+        double x = Math.Clamp(Math.Log(frequencyHz), _fittedFrom, _fittedTo);
         return Math.Exp(_c0 + x * (_c1 + x * _c2));
     }
 

@@ -11,7 +11,7 @@ internal sealed class WindowAnalysis
     /// How far above the background a peak must stand. By chance e^-z at each of about 150 frequencies in all windows
     /// together; the rest is room for the uncertainty of the background (found by simulation, see docs/methods).
     /// </summary>
-    public const double PeakThreshold = 14;
+    public const double PeakThreshold = 18;
 
     /// <summary>Below this many periods in the window nothing is looked for.</summary>
     public const double FewestPeriodsSeen = 3;
@@ -65,6 +65,8 @@ internal sealed class WindowAnalysis
 
         _spectrum.Compute(seconds, residual, window.BinSeconds);
         _spectrum.FitBackground(0.5 * lowest, 1.5 * highHz, seenCycleHz);
+        if (folded)
+            finding = finding with { CycleMultiple = CycleMultiple(seenCycleHz, span) };
         Span<Peak> peaks = stackalloc Peak[2];
         int found = _spectrum.FindPeaks(lowest, highHz, seenCycleHz, PeakThreshold, peaks);
         Span<Tone> tones = stackalloc Tone[2];
@@ -79,18 +81,23 @@ internal sealed class WindowAnalysis
         );
         if (found == 0)
             return finding;
-        Tone tone = found > 1 && tones[1].Amplitude > tones[0].Amplitude ? tones[1] : tones[0];
+        if (found == 1)
+            tones[1] = Tone.None;
+        else if (tones[1].Amplitude > tones[0].Amplitude)
+            (tones[0], tones[1]) = (tones[1], tones[0]);
         finding = finding with { CycleSwing = _shape.Swing };
-        return Describe(finding, tone, window, seconds, residual, double.IsFinite(cycleHz));
+        finding = Describe(finding, tones[0], window, seconds);
+        return finding with
+        {
+            HasOvertones = double.IsNaN(cycleHz) && HasOvertones(seconds, residual, tones[0], tones[1]),
+        };
     }
 
     private WindowFinding Describe(
         in WindowFinding finding,
         in Tone tone,
         ReadingWindow window,
-        ReadOnlySpan<double> seconds,
-        ReadOnlySpan<double> residual,
-        bool cycleIsKnown
+        ReadOnlySpan<double> seconds
     )
     {
         double frequency = tone.FrequencyHz;
@@ -110,7 +117,6 @@ internal sealed class WindowAnalysis
             Regularity = Regularity.Of(_spectrum, frequency, window.BinSeconds, span),
             UnwindAmplitude = double.IsNaN(unwind.FrequencyHz) ? double.NaN : unwind.Amplitude / gain,
             UnwindLeadRadians = double.IsNaN(unwind.FrequencyHz) ? double.NaN : lead,
-            HasOvertones = !cycleIsKnown && HasOvertones(seconds, residual, tone),
         };
     }
 
@@ -237,11 +243,34 @@ internal sealed class WindowAnalysis
         return ToneFit.At(_speedSeconds.AsSpan(0, kept), _speed.AsSpan(0, kept), frequencyHz);
     }
 
-    private static bool HasOvertones(
+    private int CycleMultiple(double cycleHz, double span)
+    {
+        (int multiple, double amplitude) = _shape.StrongestHarmonic();
+        return StandsOut(amplitude, multiple * cycleHz, span) ? multiple : 0;
+    }
+
+    /// <summary>Overtones may still be in the residual, or have been fitted as the other tone.</summary>
+    private bool HasOvertones(
         ReadOnlySpan<double> seconds,
         ReadOnlySpan<double> residual,
-        in Tone tone
-    ) =>
-        ToneFit.At(seconds, residual, 2 * tone.FrequencyHz).Amplitude > OvertoneShare * tone.Amplitude
-        || ToneFit.At(seconds, residual, 3 * tone.FrequencyHz).Amplitude > OvertoneShare * tone.Amplitude;
+        in Tone tone,
+        in Tone other
+    )
+    {
+        double span = seconds[^1] - seconds[0];
+        for (int multiple = 2; multiple <= 3; multiple++)
+        {
+            double frequency = multiple * tone.FrequencyHz;
+            double overtone = ToneFit.At(seconds, residual, frequency).Amplitude;
+            if (Math.Abs(other.FrequencyHz - frequency) < 0.5 / span)
+                overtone = other.Amplitude;
+            if (overtone > OvertoneShare * tone.Amplitude && StandsOut(overtone, frequency, span))
+                return true;
+        }
+        return false;
+    }
+
+    /// <summary>A tone of amplitude A has a density of A^2 T / 4.</summary>
+    private bool StandsOut(double amplitude, double frequencyHz, double span) =>
+        0.25 * amplitude * amplitude * span > PeakThreshold * _spectrum.Background(frequencyHz);
 }

@@ -11,6 +11,7 @@ namespace Dancerwatch.Signals.Oscillation;
 /// <param name="SpanSeconds">What the window held, s.</param>
 /// <param name="CycleHz">The cycle's rate as seen, Hz; NaN where it was not looked for.</param>
 /// <param name="CycleSwing">Its mean peak-to-peak, % of fill; NaN where not seen.</param>
+/// <param name="CycleMultiple">The strongest harmonic of the cycle that stands out of the noise; 0 where none does.</param>
 internal readonly record struct WindowFinding(
     double FrequencyHz,
     double FrequencySdHz,
@@ -21,7 +22,8 @@ internal readonly record struct WindowFinding(
     bool HasOvertones,
     double SpanSeconds,
     double CycleHz,
-    double CycleSwing
+    double CycleSwing,
+    int CycleMultiple
 )
 {
     public static WindowFinding Nothing(double spanSeconds) =>
@@ -35,7 +37,8 @@ internal readonly record struct WindowFinding(
             HasOvertones: false,
             SpanSeconds: spanSeconds,
             CycleHz: double.NaN,
-            CycleSwing: double.NaN
+            CycleSwing: double.NaN,
+            CycleMultiple: 0
         );
 
     public bool HasTone => double.IsFinite(FrequencyHz);
