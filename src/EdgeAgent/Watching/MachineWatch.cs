@@ -1,0 +1,95 @@
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Warnings;
+
+namespace Dancerwatch.EdgeAgent.Watching;
+
+/// <summary>
+/// Watches one machine: each reading goes through the mathematics, each change of a condition goes out as an event, and
+/// the latest state can be asked for at any time. Readings come from one thread; the state may be asked from others.
+/// </summary>
+/// <param name="toWallClock">
+/// UTC time of a reading's ticks: of the live clock, or of a trace's. Asked once an event and once a state.
+/// </param>
+public sealed class MachineWatch(
+    MachinePlace place,
+    MachineSettings settings,
+    Func<long, DateTimeOffset> toWallClock,
+    IEventSink events
+)
+{
+    private static readonly Condition[] s_conditions = Enum.GetValues<Condition>();
+
+    private readonly Lock _gate = new();
+    private readonly MachineAssessor _assessor = new(settings);
+
+    // Taken when raised, so that an occurrence keeps its id though the wall clock be set while it lasts.
+    private readonly long[] _onsetMilliseconds = new long[s_conditions.Length];
+    private Assessment? _latest;
+    private long _sequence;
+
+    public MachinePlace Place { get; } = place;
+
+    /// <summary>Takes the next reading. Allocates nothing unless a condition changes.</summary>
+    public void Process(in Reading reading)
+    {
+        lock (_gate)
+        {
+            long ignored = _assessor.IgnoredReadings;
+            Assessment assessment = _assessor.Process(reading);
+            // An ignored reading leaves the assessment, with its transitions, as the reading before made it.
+            if (_assessor.IgnoredReadings != ignored)
+                return;
+            _latest = assessment;
+            for (int i = 0; i < assessment.Transitions.Count; i++)
+                Raise(assessment.Transitions[i]);
+        }
+    }
+
+    /// <summary>A copy of the machine's state as of its last reading; null before the first.</summary>
+    public MachineState? State()
+    {
+        lock (_gate)
+        {
+            if (_latest is not { } latest)
+                return null;
+            return new MachineState
+            {
+                Place = Place,
+                Milliseconds = WallClock(latest.Ticks),
+                Quality = latest.Quality,
+                Fill = latest.Fill,
+                Regime = latest.Regime,
+                OneMinute = latest.OneMinute,
+                FifteenMinutes = latest.FifteenMinutes,
+                EightHours = latest.EightHours,
+                Oscillation = latest.Oscillation,
+                Roll = latest.Roll,
+                Margin = latest.Margin,
+                Forecast = latest.Forecast,
+                Open = Open(),
+            };
+        }
+    }
+
+    private void Raise(ConditionTransition transition)
+    {
+        ref long onset = ref _onsetMilliseconds[(int)transition.Condition];
+        if (transition.State == ConditionState.Raised)
+            onset = WallClock(transition.OnsetTicks);
+        events.Raise(new MachineEvent(Place, ++_sequence, onset, WallClock(transition.Ticks), transition));
+    }
+
+    private List<OpenCondition> Open()
+    {
+        List<OpenCondition> open = [];
+        foreach (Condition condition in s_conditions)
+        {
+            if (_assessor.Open(condition) is { } transition)
+                open.Add(new OpenCondition(_onsetMilliseconds[(int)condition], transition));
+        }
+        return open;
+    }
+
+    private long WallClock(long ticks) => toWallClock(ticks).ToUnixTimeMilliseconds();
+}
