@@ -8,7 +8,7 @@ namespace Dancerwatch.EdgeAgent.Watching;
 /// <summary>Leads the polls of a controller to the watch of one of its machines, and to a recording where one is made.</summary>
 /// <param name="recorderPlace">The machine's place in the recorder's list.</param>
 public sealed class MachineFeed(
-    SignalMapper mapper,
+    ReadingSource source,
     MachineWatch watch,
     TraceRecorder? recorder = null,
     int recorderPlace = 0
@@ -16,7 +16,7 @@ public sealed class MachineFeed(
 {
     public void Receive(TagSnapshot snapshot)
     {
-        Reading reading = mapper.Map(snapshot);
+        Reading reading = source.Read(snapshot);
         // Recorded first: a reading that the watch fails on is the one that is wanted most.
         recorder?.Record(recorderPlace, reading);
         watch.Process(reading);

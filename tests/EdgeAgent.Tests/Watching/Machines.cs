@@ -1,10 +1,7 @@
-using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
-using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Tests.Watching;
@@ -21,22 +18,6 @@ internal static class Machines
     {
         Fill = new FillSettings { GapAtEmpty = 600, GapAtFull = 3_500 },
     };
-
-    public static WatchedMachineSettings With(params SignalSource[] signals) =>
-        new()
-        {
-            Name = "tea-1",
-            Line = "line-1",
-            Controller = "packing-a",
-            Signals = signals,
-            Machine = Settings,
-        };
-
-    public static WatchedMachineSettings TwoTags { get; } =
-        With(
-            new SignalSource(Signal.Gap, new TagRequest("Tea1.DancerGap", TagType.Int)),
-            new SignalSource(Signal.UnwindSpeed, new TagRequest("Tea1.UnwindSpeed", TagType.Real))
-        );
 
     public static ConditionTransition LimitApproach { get; } =
         new()
