@@ -80,7 +80,7 @@ public sealed class EtherNetIpTagReader : ITagReader
         try
         {
             if (_link is null)
-                await ConnectAsync(into, _deadline.Token);
+                await ConnectAsync(into, cancellation);
             else
                 await _link.Round.ReadAsync(into, _deadline.Token);
             if (_link is not null)
@@ -90,21 +90,16 @@ public sealed class EtherNetIpTagReader : ITagReader
         catch (Exception failure)
 #pragma warning restore CA1031
         {
-            bool reading = _link is not null;
+            bool wasConnected = _link is not null;
             _link?.Session.Dispose();
             _link = null;
             cancellation.ThrowIfCancellationRequested();
-            if (reading)
-            {
-                LinkException lost = LinkTrouble.WhileReading(failure, _settings.Timeout);
-                _logger.ConnectionLost(_controller, lost.Message);
-                Fail(into, lost, lost.Status);
-            }
-            else
-            {
-                LinkException unmade = LinkTrouble.WhileConnecting(failure, _settings.Timeout);
-                Fail(into, unmade, unmade.Status);
-            }
+            LinkException why = wasConnected
+                ? LinkTrouble.WhileReading(failure, _settings.Timeout)
+                : LinkTrouble.WhileConnecting(failure, _settings.Timeout);
+            if (wasConnected)
+                _logger.ConnectionLost(_controller, why.Message);
+            Fail(into, why, why.Status);
         }
         finally
         {
@@ -136,16 +131,16 @@ public sealed class EtherNetIpTagReader : ITagReader
         _deadline.Dispose();
     }
 
-    // The first attempt of a series is waited for, and the read by which it proved itself is this poll's. Later
-    // attempts go on in the background, and the polls meanwhile fail at once.
-    private async ValueTask ConnectAsync(TagSnapshot into, CancellationToken deadline)
+    // The first attempt of a series is waited for (it bounds its own time), and the read by which it proved itself is
+    // this poll's. Later attempts go on in the background, and the polls meanwhile fail at once.
+    private async ValueTask ConnectAsync(TagSnapshot into, CancellationToken cancellation)
     {
         bool first = _series is null;
         if (_series is null)
         {
             _connectFailure = null;
             _series = _reconnector.Start(_lifetime.Token);
-            await _series.FirstAttempt.WaitAsync(deadline);
+            await _series.FirstAttempt.WaitAsync(cancellation);
         }
         if (!_series.Connected.IsCompleted)
         {
@@ -161,7 +156,7 @@ public sealed class EtherNetIpTagReader : ITagReader
         if (first)
             into.CopyFrom(_link.Proof);
         else
-            await _link.Round.ReadAsync(into, deadline);
+            await _link.Round.ReadAsync(into, _deadline.Token);
     }
 
     // Connected means that every tag was asked for once: a controller that opens sessions but answers reads with

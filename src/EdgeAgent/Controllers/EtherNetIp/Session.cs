@@ -179,7 +179,7 @@ internal sealed class Session : IDisposable
             {
                 throw new LinkException(
                     TagStatus.ControllerError,
-                    $"refused a request: {Encapsulation.Describe(answer.Status)}; the connection was closed and is opened again"
+                    $"refused a request: {Encapsulation.Describe(answer.Status)}; the connection was closed and is opened again. If it goes on, check whether the controller restarts or has sessions left"
                 );
             }
             if (carrier.TryUnwrap(answer, number, out ReadOnlyMemory<byte> reply))

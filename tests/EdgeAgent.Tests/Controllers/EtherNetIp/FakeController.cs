@@ -103,6 +103,7 @@ internal sealed class FakeController : IAsyncDisposable
                 await stream.ReadExactlyAsync(body, _stop.Token);
                 Frames.Enqueue([.. header, .. body]);
                 (byte[] answer, bool isRead) = Answer(header, body);
+                bool hangsUp = isRead && HangsUp;
                 if (isRead && OnAnswer is not null)
                     answer = OnAnswer(answer);
                 int step = ChunkLength == 0 ? answer.Length : ChunkLength;
@@ -111,7 +112,7 @@ internal sealed class FakeController : IAsyncDisposable
                         answer.AsMemory(at, Math.Min(step, answer.Length - at)),
                         _stop.Token
                     );
-                if (isRead && HangsUp)
+                if (hangsUp)
                     return;
             }
         }

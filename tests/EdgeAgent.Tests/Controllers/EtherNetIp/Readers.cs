@@ -1,6 +1,7 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Logging.Abstractions;
 
 namespace Dancerwatch.EdgeAgent.Tests.Controllers.EtherNetIp;
@@ -15,7 +16,8 @@ internal static class Readers
         IReadOnlyList<TagRequest> tags,
         string route = "",
         int timeoutMilliseconds = 2000,
-        TimeProvider? time = null
+        TimeProvider? time = null,
+        ILogger<EtherNetIpTagReader>? logger = null
     ) =>
         new(
             new ControllerSettings
@@ -28,7 +30,7 @@ internal static class Readers
             },
             tags,
             new MonotonicClock(time ?? TimeProvider.System),
-            NullLogger<EtherNetIpTagReader>.Instance
+            logger ?? NullLogger<EtherNetIpTagReader>.Instance
         );
 
     public static async Task<TagSnapshot> ReadAsync(this EtherNetIpTagReader reader)
@@ -52,5 +54,13 @@ internal static class Readers
                 return snapshot;
             await Task.Delay(1, patience.Token);
         }
+    }
+
+    /// <summary>Waits until something has happened on another thread.</summary>
+    public static async Task UntilAsync(Func<bool> happened)
+    {
+        using CancellationTokenSource patience = new(Patience);
+        while (!happened())
+            await Task.Delay(1, patience.Token);
     }
 }

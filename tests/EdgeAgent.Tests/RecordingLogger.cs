@@ -1,0 +1,23 @@
+using System.Collections.Concurrent;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Tests;
+
+/// <summary>Keeps what is logged, for tests that ask what a person would read.</summary>
+internal sealed class RecordingLogger<T> : ILogger<T>
+{
+    public ConcurrentQueue<(LogLevel Level, int Id, string Text)> Entries { get; } = [];
+
+    public IDisposable? BeginScope<TState>(TState state)
+        where TState : notnull => null;
+
+    public bool IsEnabled(LogLevel logLevel) => true;
+
+    public void Log<TState>(
+        LogLevel logLevel,
+        EventId eventId,
+        TState state,
+        Exception? exception,
+        Func<TState, Exception?, string> formatter
+    ) => Entries.Enqueue((logLevel, eventId.Id, formatter(state, exception)));
+}
