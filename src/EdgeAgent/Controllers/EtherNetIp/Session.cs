@@ -208,6 +208,6 @@ internal sealed class Session : IDisposable
 
     private static LinkException Estranged(int strangers) =>
         LinkException.Garbled(
-            $"{strangers} answers with another connection id or sequence number than the request's, and none with its own"
+            $"{(strangers == 1 ? "an answer" : $"{strangers} answers")} with another connection id or sequence number than the request's"
         );
 }

@@ -38,14 +38,14 @@ public sealed class BadControllerTests : IAsyncLifetime
             { "another session", TagStatus.Garbled, "an answer to another session" },
             { "an oversized length", TagStatus.Garbled, "a frame of 65559 bytes, more than was asked for" },
             { "an encapsulation error", TagStatus.ControllerError, "it does not know the session" },
-            { "another connection", TagStatus.Garbled, "1 answers with another connection id" },
+            { "another connection", TagStatus.Garbled, "an answer with another connection id" },
             {
                 "another sequence number",
                 TagStatus.Garbled,
-                "1 answers with another connection id or sequence"
+                "an answer with another connection id or sequence"
             },
             { "a flood of strangers", TagStatus.Garbled, "17 answers with another connection id" },
-            { "an item longer than its frame", TagStatus.Garbled, "1 answers with another connection id" },
+            { "an item longer than its frame", TagStatus.Garbled, "an answer with another connection id" },
             { "another service", TagStatus.Garbled, "a reply to service 0x4B" },
             { "a request for an answer", TagStatus.Garbled, "a reply too short to be one" },
             {
