@@ -11,7 +11,7 @@ public enum FillFault
     /// <summary>The set points are equal, not finite, or closer than the resolution allows; no fill can be computed.</summary>
     BadSetPoints,
 
-    /// <summary>The gap lies outside the range the sensor can give.</summary>
+    /// <summary>The gap lies outside the range the sensor can give. Fill is computed all the same, for a person to see; do not count it.</summary>
     OutOfSensorRange,
 }
 
@@ -21,7 +21,7 @@ public enum FillFault
 /// <param name="GapAtFull">Set point in force for 100 %, in the gap's unit.</param>
 /// <param name="TargetPercent">Target fill in force, %.</param>
 /// <param name="Fault">Why there is no fill, or what is odd about it.</param>
-/// <param name="SetPointsChanged">The set points in force differ from those of the reading before.</param>
+/// <param name="SetPointsChanged">The set points in force differ from the last usable ones before them.</param>
 public readonly record struct FillEstimate(
     double Percent,
     double GapAtEmpty,

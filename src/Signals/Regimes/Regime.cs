@@ -27,6 +27,18 @@ public readonly record struct RegimeEstimate(
     bool ProductChanged
 )
 {
+    /// <summary>
+    /// Another roll was put on, by its diameter; while running, a splice. True on one reading. (<see cref="Regime.RollChange"/>
+    /// is also entered where someone threads film through a stopped dancer; that alone does not make a new roll.)
+    /// </summary>
+    public bool RollChanged { get; init; }
+
+    /// <summary>
+    /// Running, but for less than 5 s since a start, a splice, another product or other set points: film is upset and nothing
+    /// is wrong. Statistics count it; hold off judging it.
+    /// </summary>
+    public bool Settling { get; init; }
+
     /// <summary>Readings of this regime belong into statistics.</summary>
     public bool CountsForStatistics => Regime == Regime.Running;
 }

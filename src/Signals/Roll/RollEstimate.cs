@@ -29,4 +29,12 @@ public readonly record struct RollEstimate(
     double MinutesLeft,
     double FilmUsedMeters,
     RollSource Source
-);
+)
+{
+    /// <summary>
+    /// How far to trust the diameter, 0 to 1 (a judgement, no probability): 1 a tag, 0.9 turns seen, and what film used since
+    /// leaves of those; 0.8 a roll seen to be new and taken to be full; 0.3 a full roll presumed, for film was threaded when
+    /// the old roll was nearly used up or unknown; 0 nothing known.
+    /// </summary>
+    public double Trust { get; init; }
+}

@@ -1,0 +1,49 @@
+namespace Dancerwatch.Signals.Bands;
+
+/// <summary>
+/// Gap codes of the latest readings in the order of time, and how many fell into each slice of running time. All windows
+/// read from this one ring. Memory: 2 B a reading and 2 B a slice, fixed.
+/// </summary>
+internal sealed class ReadingRing(int readings, int slices)
+{
+    private readonly ushort[] _codes = new ushort[readings];
+    private readonly ushort[] _perSlice = new ushort[slices];
+
+    // More in one slice than half the ring, or than fit the count, is a flood: the rest of it is not counted.
+    private readonly int _mostPerSlice = Math.Min(ushort.MaxValue, readings / 2);
+
+    /// <summary>Bytes held.</summary>
+    public long Bytes => sizeof(ushort) * ((long)_codes.Length + _perSlice.Length);
+
+    /// <summary>Readings that fit.</summary>
+    public int Capacity => _codes.Length;
+
+    /// <summary>Number of the present slice, from 0.</summary>
+    public long Slice { get; private set; }
+
+    /// <summary>Readings added since the start.</summary>
+    public long Added { get; private set; }
+
+    /// <summary>The present slice takes another reading.</summary>
+    public bool HasRoom => _perSlice[Slice % _perSlice.Length] < _mostPerSlice;
+
+    public void Add(ushort code)
+    {
+        _codes[Added % _codes.Length] = code;
+        Added++;
+        _perSlice[Slice % _perSlice.Length]++;
+    }
+
+    /// <summary>Opens the next slice, in the place of one that has left every window.</summary>
+    public void OpenSlice()
+    {
+        Slice++;
+        _perSlice[Slice % _perSlice.Length] = 0;
+    }
+
+    /// <summary>Code of the reading that was the <paramref name="number"/>-th added, from 0.</summary>
+    public ushort Code(long number) => _codes[number % _codes.Length];
+
+    /// <summary>Readings in a slice that is still held.</summary>
+    public int ReadingsIn(long slice) => _perSlice[slice % _perSlice.Length];
+}
