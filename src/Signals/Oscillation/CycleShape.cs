@@ -9,6 +9,12 @@ internal sealed class CycleShape
 {
     private const int Bins = 32;
 
+    /// <summary>cos(pi i / Bins): the angle of half a bin, i times.</summary>
+    private static readonly double[] HalfBinCosines =
+    [
+        .. Enumerable.Range(0, 2 * Bins).Select(i => Math.Cos(Math.PI * i / Bins)),
+    ];
+
     private readonly double[] _phase = new double[Bins];
     private readonly double[] _value = new double[Bins];
     private readonly int[] _count = new int[Bins];
@@ -69,9 +75,9 @@ internal sealed class CycleShape
             double im = 0;
             for (int bin = 0; bin < Bins; bin++)
             {
-                (double sin, double cos) = Math.SinCos(2 * Math.PI * multiple * _phase[bin] / Bins);
-                re += _value[bin] * cos;
-                im += _value[bin] * sin;
+                int angle = (2 * bin + 1) * multiple % (2 * Bins);
+                re += _value[bin] * HalfBinCosines[angle];
+                im += _value[bin] * HalfBinCosines[(angle + Bins / 2) % (2 * Bins)];
             }
             double amplitude = 2.0 / Bins * Math.Sqrt(re * re + im * im);
             if (amplitude > strongest.Amplitude)

@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -9,6 +11,10 @@ internal sealed class FourierTransform
     private readonly int _half;
     private readonly double[] _cos;
     private readonly double[] _sin;
+
+    /// <summary>The angles of the stage of butterflies that reach r apart stand at r ... 2 r - 1.</summary>
+    private readonly double[] _stageCos;
+    private readonly double[] _stageSin;
     private readonly int[] _reversed;
     private readonly double[] _re;
     private readonly double[] _im;
@@ -22,6 +28,11 @@ internal sealed class FourierTransform
         _sin = new double[size];
         for (int i = 0; i < size; i++)
             (_sin[i], _cos[i]) = Math.SinCos(2 * Math.PI * i / size);
+        _stageCos = new double[_half];
+        _stageSin = new double[_half];
+        for (int reach = 1; reach < _half; reach <<= 1)
+        for (int j = 0; j < reach; j++)
+            (_stageSin[reach + j], _stageCos[reach + j]) = Math.SinCos(Math.PI * j / reach);
         _re = new double[_half];
         _im = new double[_half];
         _reversed = new int[_half];
@@ -53,28 +64,75 @@ internal sealed class FourierTransform
 
     private void Butterflies()
     {
-        double[] re = _re;
-        double[] im = _im;
-        for (int length = 2; length <= _half; length <<= 1)
+        FirstTwoStages();
+        for (int reach = 4; reach < _half; reach <<= 1)
         {
-            int reach = length >> 1;
-            int stride = Size / length;
-            for (int start = 0; start < _half; start += length)
+            for (int start = 0; start < _half; start += 2 * reach)
             {
-                for (int j = 0, w = 0; j < reach; j++, w += stride)
-                {
-                    int upper = start + j;
-                    int lower = upper + reach;
-                    double c = _cos[w];
-                    double s = _sin[w];
-                    double turnedRe = re[lower] * c + im[lower] * s;
-                    double turnedIm = im[lower] * c - re[lower] * s;
-                    re[lower] = re[upper] - turnedRe;
-                    im[lower] = im[upper] - turnedIm;
-                    re[upper] += turnedRe;
-                    im[upper] += turnedIm;
-                }
+                Turn(
+                    _re.AsSpan(start, reach),
+                    _im.AsSpan(start, reach),
+                    _re.AsSpan(start + reach, reach),
+                    _im.AsSpan(start + reach, reach),
+                    _stageCos.AsSpan(reach, reach),
+                    _stageSin.AsSpan(reach, reach)
+                );
             }
+        }
+    }
+
+    /// <summary>Butterflies that reach 1 and 2 apart need no angles but 0 and -90 degrees.</summary>
+    private void FirstTwoStages()
+    {
+        for (int i = 0; i < _half; i += 4)
+        {
+            Span<double> re = _re.AsSpan(i, 4);
+            Span<double> im = _im.AsSpan(i, 4);
+            (double sumRe, double sumIm) = (re[0] + re[1], im[0] + im[1]);
+            (double lessRe, double lessIm) = (re[0] - re[1], im[0] - im[1]);
+            (double otherSumRe, double otherSumIm) = (re[2] + re[3], im[2] + im[3]);
+            (double otherLessRe, double otherLessIm) = (re[2] - re[3], im[2] - im[3]);
+            (re[0], im[0]) = (sumRe + otherSumRe, sumIm + otherSumIm);
+            (re[2], im[2]) = (sumRe - otherSumRe, sumIm - otherSumIm);
+            (re[1], im[1]) = (lessRe + otherLessIm, lessIm - otherLessRe);
+            (re[3], im[3]) = (lessRe - otherLessIm, lessIm + otherLessRe);
+        }
+    }
+
+    /// <summary>(upper, lower) = (upper + lower e^-iw, upper - lower e^-iw) for each of the stage's angles w.</summary>
+    private static void Turn(
+        Span<double> upperRe,
+        Span<double> upperIm,
+        Span<double> lowerRe,
+        Span<double> lowerIm,
+        ReadOnlySpan<double> cos,
+        ReadOnlySpan<double> sin
+    )
+    {
+        int j = 0;
+        for (int width = Vector<double>.Count; j <= cos.Length - width; j += width)
+        {
+            Vector<double> c = new(cos[j..]);
+            Vector<double> s = new(sin[j..]);
+            Vector<double> re = new(lowerRe[j..]);
+            Vector<double> im = new(lowerIm[j..]);
+            Vector<double> turnedRe = re * c + im * s;
+            Vector<double> turnedIm = im * c - re * s;
+            re = new(upperRe[j..]);
+            im = new(upperIm[j..]);
+            (re - turnedRe).CopyTo(lowerRe[j..]);
+            (im - turnedIm).CopyTo(lowerIm[j..]);
+            (re + turnedRe).CopyTo(upperRe[j..]);
+            (im + turnedIm).CopyTo(upperIm[j..]);
+        }
+        for (; j < cos.Length; j++)
+        {
+            double turnedRe = lowerRe[j] * cos[j] + lowerIm[j] * sin[j];
+            double turnedIm = lowerIm[j] * cos[j] - lowerRe[j] * sin[j];
+            lowerRe[j] = upperRe[j] - turnedRe;
+            lowerIm[j] = upperIm[j] - turnedIm;
+            upperRe[j] += turnedRe;
+            upperIm[j] += turnedIm;
         }
     }
 

@@ -151,13 +151,13 @@ public sealed class OscillationDetector
     private void Look(int i, double cycleHz, double turnHz)
     {
         ReadingWindow window = _windows[i];
-        double expectedCycleHz = double.IsFinite(cycleHz) ? cycleHz : _seenCycleHz;
+        // What was seen last is a better start than the tag, as long as they agree.
+        bool tagHolds = double.IsFinite(cycleHz) && !(Math.Abs(cycleHz - _seenCycleHz) < 0.02 * cycleHz);
+        double expectedCycleHz = tagHolds ? cycleHz : _seenCycleHz;
         double low = FewestPeriods / window.SpanSeconds * 0.999;
         double high = i == 0 ? _highestHz : Math.Min(_highestHz, MostPeriods / window.SpanSeconds);
         // Before it is full, a window looks at what it will answer for once it is.
-        WindowFinding finding = _analysis.Look(window, 0.5 * low, high, expectedCycleHz);
-        if (!(finding.Amplitude >= _smallestAmplitude))
-            finding = finding with { FrequencyHz = double.NaN };
+        WindowFinding finding = _analysis.Look(window, 0.5 * low, high, expectedCycleHz, _smallestAmplitude);
         _findings[i] = finding;
         if (double.IsNaN(expectedCycleHz) && IsPresumedCycle(finding, turnHz))
         {
@@ -165,7 +165,7 @@ public sealed class OscillationDetector
             _findings[i] = finding with { FrequencyHz = double.NaN };
             return;
         }
-        if (double.IsNaN(cycleHz) && i == 0 && double.IsFinite(finding.CycleHz))
+        if (i == 0 && finding.CycleMultiple > 0)
             _seenCycleHz = finding.CycleHz;
         _estimate = Compose(looked: i, expectedCycleHz, turnHz);
     }

@@ -25,6 +25,7 @@ internal sealed class Spectrum
     private readonly double[] _power = new double[Size / 2];
     private readonly double[] _logFrequency = new double[Size / 2];
     private readonly double[] _logPower = new double[Size / 2];
+    private int _last;
     private double _stepHz;
     private double _spanSeconds;
     private double _fittedFrom;
@@ -38,16 +39,24 @@ internal sealed class Spectrum
 
     /// <summary>Computes the density of <paramref name="values"/>; they should be free of trend.</summary>
     /// <param name="gridSeconds">Step of the grid, s; the span may not exceed <see cref="ReadingWindow.Bins"/> steps.</param>
-    public void Compute(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double gridSeconds)
+    /// <param name="highestHz">Highest frequency that will be asked for, Hz.</param>
+    public void Compute(
+        ReadOnlySpan<double> seconds,
+        ReadOnlySpan<double> values,
+        double gridSeconds,
+        double highestHz
+    )
     {
         int count = Deposit(seconds, values, gridSeconds);
         Span<double> series = _sum.AsSpan(0, count);
         double energy = Taper(series);
-        _transform.Power(series, _power);
-        double scale = gridSeconds / energy;
-        for (int k = 0; k < _power.Length; k++)
-            _power[k] *= scale;
         _stepHz = 1 / (Size * gridSeconds);
+        _last = Math.Min(_power.Length - 1, (int)Math.Ceiling(highestHz / _stepHz));
+        Span<double> power = _power.AsSpan(0, _last + 1);
+        _transform.Power(series, power);
+        double scale = gridSeconds / energy;
+        foreach (ref double density in power)
+            density *= scale;
         _spanSeconds = count * gridSeconds;
     }
 
@@ -57,7 +66,7 @@ internal sealed class Spectrum
         // One point a resolution cell: closer ones say the same again.
         double stride = Math.Max(1, CellHz / _stepHz);
         int count = 0;
-        for (double at = Math.Max(2, lowHz / _stepHz); at < _power.Length - 1; at += stride)
+        for (double at = Math.Max(2, lowHz / _stepHz); at < _last; at += stride)
         {
             int k = (int)at;
             double frequency = k * _stepHz;
@@ -87,19 +96,22 @@ internal sealed class Spectrum
     public int FindPeaks(double lowHz, double highHz, double cycleHz, double threshold, Span<Peak> peaks)
     {
         int found = 0;
-        int last = Math.Min(_power.Length - 2, (int)(highHz / _stepHz));
-        for (int k = Math.Max(2, (int)Math.Ceiling(lowHz / _stepHz)); k <= last; k++)
+        int strongest = 1;
+        int last = Math.Min(_last - 1, (int)(highHz / _stepHz));
+        for (int k = 1; k <= last; k++)
         {
-            if (_power[k] < _power[k - 1] || _power[k] <= _power[k + 1])
-                continue;
+            if (_power[k] > _power[strongest])
+                strongest = k;
             double frequency = k * _stepHz;
+            if (frequency < lowHz || _power[k] < _power[k - 1] || _power[k] <= _power[k + 1])
+                continue;
             if (IsNearMultiple(frequency, cycleHz, 1.2 * CellHz))
                 continue;
             double height = _power[k] / Background(frequency);
             if (height >= threshold)
                 found = Insert(peaks, found, new(Interpolate(k), height, _power[k]));
         }
-        return DropSidelobes(peaks[..found]);
+        return DropSidelobes(peaks[..found], strongest);
     }
 
     /// <summary>Autocorrelation, up to a factor, of the part between two frequencies, at a lag in grid steps.</summary>
@@ -107,7 +119,7 @@ internal sealed class Spectrum
     {
         ReadOnlySpan<double> cosines = _transform.Cosines;
         int first = Math.Max(1, (int)(lowHz / _stepHz));
-        int last = Math.Min(_power.Length - 1, (int)Math.Ceiling(highHz / _stepHz));
+        int last = Math.Min(_last, (int)Math.Ceiling(highHz / _stepHz));
         double sum = 0;
         for (int k = first; k <= last; k++)
             sum += _power[k] * cosines[(k * lag) & (Size - 1)];
@@ -221,15 +233,19 @@ internal sealed class Spectrum
         return kept + 1;
     }
 
-    /// <summary>The Hann taper's sidelobes start 31 dB down at 2.5 cells and fall 18 dB an octave (Harris 1978).</summary>
-    private int DropSidelobes(Span<Peak> peaks)
+    /// <summary>
+    /// Drops what the strongest line, looked for or not, may have thrown there: the Hann taper's sidelobes start 31 dB
+    /// down at 2.5 cells and fall 18 dB an octave (Harris 1978).
+    /// </summary>
+    private int DropSidelobes(Span<Peak> peaks, int strongest)
     {
-        int kept = Math.Min(1, peaks.Length);
-        for (int i = 1; i < peaks.Length; i++)
+        int kept = 0;
+        for (int i = 0; i < peaks.Length; i++)
         {
-            double cells = Math.Abs(peaks[i].FrequencyHz - peaks[0].FrequencyHz) * _spanSeconds;
+            double cells = Math.Abs(peaks[i].FrequencyHz - strongest * _stepHz) * _spanSeconds;
             double sidelobe = 1e-3 * Math.Pow(2.5 / Math.Max(cells, 0.5), 6);
-            if (cells > 2 && peaks[i].Density > 4 * sidelobe * peaks[0].Density)
+            bool isTheStrongest = cells < 0.5;
+            if (isTheStrongest || (cells > 2 && peaks[i].Density > 4 * sidelobe * _power[strongest]))
                 peaks[kept++] = peaks[i];
         }
         return kept;

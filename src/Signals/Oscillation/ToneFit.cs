@@ -24,6 +24,7 @@ internal readonly record struct Tone(double FrequencyHz, double Cosine, double S
 internal static class ToneFit
 {
     private const int MostSteps = 6;
+    private const double SmallStep = 0.01;
 
     /// <summary>Refines from a start; returns <see cref="Tone.None"/> where it wanders more than one Fourier bin away.</summary>
     /// <param name="seconds">Times, s, centred.</param>
@@ -44,9 +45,9 @@ internal static class ToneFit
             Moments moments = Moments.Of(seconds, values, frequency);
             if (!moments.SolveStep(out Tone tone, out double stepHz) || Math.Abs(stepHz) > bin)
                 return Tone.None;
-            // A step this small moves the frequency by far less than its uncertainty; the amplitude belongs to the
-            // frequency before it, which is as good.
-            if (Math.Abs(stepHz) < 1e-3 * bin)
+            // Gauss-Newton errs by the square of its step: what is left is 1e-4 bin, and 2e-4 of the amplitude, which
+            // belongs to the frequency before the step.
+            if (Math.Abs(stepHz) < SmallStep * bin)
                 return tone with { FrequencyHz = frequency + stepHz };
             frequency += stepHz;
             if (Math.Abs(frequency - startHz) > bin)

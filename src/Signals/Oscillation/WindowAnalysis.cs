@@ -16,6 +16,9 @@ internal sealed class WindowAnalysis
     /// <summary>Below this many periods in the window nothing is looked for.</summary>
     public const double FewestPeriodsSeen = 3;
     private const int FewestValues = 32;
+
+    /// <summary>The background is fitted this far beyond the frequencies looked at, so that its ends hold.</summary>
+    private const double BackgroundReach = 1.6;
     private const int Turns = 2;
     private const double OvertoneShare = 0.04;
 
@@ -41,7 +44,14 @@ internal sealed class WindowAnalysis
     /// <param name="lowHz">Lowest frequency this window answers for, Hz.</param>
     /// <param name="highHz">Highest, Hz.</param>
     /// <param name="cycleHz">The cycle's rate as known, Hz; NaN where unknown.</param>
-    public WindowFinding Look(ReadingWindow window, double lowHz, double highHz, double cycleHz)
+    /// <param name="smallestAmplitude">Tones smaller than this are passed over, % of fill.</param>
+    public WindowFinding Look(
+        ReadingWindow window,
+        double lowHz,
+        double highHz,
+        double cycleHz,
+        double smallestAmplitude
+    )
     {
         int count = window.CopyTo(_seconds, _fill, _speed, out _);
         if (count < FewestValues)
@@ -63,8 +73,8 @@ internal sealed class WindowAnalysis
         if (lowest >= highHz)
             return finding;
 
-        _spectrum.Compute(seconds, residual, window.BinSeconds);
-        _spectrum.FitBackground(0.5 * lowest, 1.5 * highHz, seenCycleHz);
+        _spectrum.Compute(seconds, residual, window.BinSeconds, BackgroundReach * highHz);
+        _spectrum.FitBackground(lowest / BackgroundReach, BackgroundReach * highHz, seenCycleHz);
         if (folded)
             finding = finding with { CycleMultiple = CycleMultiple(seenCycleHz, span) };
         Span<Peak> peaks = stackalloc Peak[2];
@@ -79,13 +89,13 @@ internal sealed class WindowAnalysis
             folded ? seenCycleHz : double.NaN,
             span
         );
-        if (found == 0)
-            return finding;
-        if (found == 1)
+        if (found < 2)
             tones[1] = Tone.None;
         else if (tones[1].Amplitude > tones[0].Amplitude)
             (tones[0], tones[1]) = (tones[1], tones[0]);
         finding = finding with { CycleSwing = _shape.Swing };
+        if (found == 0 || tones[0].Amplitude < smallestAmplitude)
+            return finding;
         finding = Describe(finding, tones[0], window, seconds);
         return finding with
         {
