@@ -185,7 +185,11 @@ public sealed class OscillationDetector
         {
             ref readonly WindowFinding finding = ref _findings[i];
             longest = Math.Max(longest, finding.SpanSeconds);
-            if (cycle < 0 && double.IsFinite(finding.CycleSwing))
+            // The shortest window with enough cycles; before that, the longest there is.
+            if (
+                double.IsFinite(finding.CycleSwing)
+                && (cycle < 0 || _findings[cycle].CycleHz * _findings[cycle].SpanSeconds < FewestPeriods)
+            )
                 cycle = i;
             if (!finding.HasTone)
                 continue;

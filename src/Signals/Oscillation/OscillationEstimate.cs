@@ -5,9 +5,9 @@ namespace Dancerwatch.Signals.Oscillation;
 /// machine that shows nothing but its cycle, the first fields describe the cycle (<see cref="Rhythm.MachineCycle"/>).
 /// </summary>
 /// <param name="FrequencyHz">Frequency, Hz; NaN where none.</param>
-/// <param name="FrequencySdHz">Standard uncertainty of the frequency, Hz.</param>
+/// <param name="FrequencySdHz">Standard uncertainty of the frequency, Hz; NaN for the machine cycle.</param>
 /// <param name="AmplitudePercent">Zero-to-peak amplitude, % of fill.</param>
-/// <param name="Regularity">Mean period over three standard deviations of the period; above 1 is regular. 99 at most.</param>
+/// <param name="Regularity">Mean period over three standard deviations of the period; above 1 is regular. 99 at most; NaN for the machine cycle.</param>
 /// <param name="Periods">Periods seen in the window.</param>
 /// <param name="Rhythm">What turns or acts at that rate.</param>
 /// <param name="Multiple">Which multiple of that rhythm (1 = fundamental); 0 where it fits no rotation.</param>

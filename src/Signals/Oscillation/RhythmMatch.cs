@@ -21,7 +21,7 @@ internal static class RhythmMatch
     /// <summary>Line speed over a diameter is known about this well.</summary>
     private const double TurnTolerance = 0.03;
     private const double LoopLeadDegrees = 90;
-    private const double LoopLeadToleranceDegrees = 45;
+    private const double LoopLeadToleranceDegrees = 35;
 
     /// <summary>The unwind feeds the movement when it accounts for at least this share of it.</summary>
     private const double FeedingShare = 0.5;

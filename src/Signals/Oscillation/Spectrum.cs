@@ -19,6 +19,12 @@ internal sealed class Spectrum
     /// <summary>ln Exp(1) passes 1.6 once in 140 draws.</summary>
     private const double ClipAbove = 1.6;
 
+    /// <summary>How far around a mirror image is averaged, in resolution cells.</summary>
+    private const double MirrorCells = 2;
+
+    /// <summary>A tone stands this many times above its mirror image.</summary>
+    private const double MirrorThreshold = 8;
+
     private readonly FourierTransform _transform = new(Size);
     private readonly double[] _sum = new double[ReadingWindow.Bins];
     private readonly double[] _weight = new double[ReadingWindow.Bins];
@@ -91,10 +97,22 @@ internal sealed class Spectrum
         return Math.Exp(_c0 + x * (_c1 + x * _c2));
     }
 
-    /// <summary>The highest peaks between two frequencies that stand at least <paramref name="threshold"/> times above the background.</summary>
+    /// <summary>
+    /// The highest peaks between two frequencies that stand at least <paramref name="threshold"/> times above the
+    /// background and could be a tone of at least <paramref name="smallestAmplitude"/>.
+    /// </summary>
     /// <returns>How many were found, strongest first.</returns>
-    public int FindPeaks(double lowHz, double highHz, double cycleHz, double threshold, Span<Peak> peaks)
+    public int FindPeaks(
+        double lowHz,
+        double highHz,
+        double cycleHz,
+        double threshold,
+        double smallestAmplitude,
+        Span<Peak> peaks
+    )
     {
+        // Under a Hann taper a tone of amplitude A peaks at A^2 T / 6; between two grid points, at 0.7 of it or more.
+        double smallest = 0.7 * smallestAmplitude * smallestAmplitude * _spanSeconds / 6;
         int found = 0;
         int strongest = 1;
         int last = Math.Min(_last - 1, (int)(highHz / _stepHz));
@@ -108,7 +126,7 @@ internal sealed class Spectrum
             if (IsNearMultiple(frequency, cycleHz, 1.2 * CellHz))
                 continue;
             double height = _power[k] / Background(frequency);
-            if (height >= threshold)
+            if (height >= threshold && _power[k] >= smallest && !IsSideband(k, cycleHz))
                 found = Insert(peaks, found, new(Interpolate(k), height, _power[k]));
         }
         return DropSidelobes(peaks[..found], strongest);
@@ -124,6 +142,31 @@ internal sealed class Spectrum
         for (int k = first; k <= last; k++)
             sum += _power[k] * cosines[(k * lag) & (Size - 1)];
         return sum;
+    }
+
+    /// <summary>
+    /// A cycle that is not quite even spreads each of its lines into sidebands, alike on both sides for small shifts of
+    /// phase; a tone of its own has no mirror image.
+    /// </summary>
+    private bool IsSideband(int k, double cycleHz)
+    {
+        if (!double.IsFinite(cycleHz))
+            return false;
+        double line = cycleHz / _stepHz * Math.Max(1, Math.Round(k * _stepHz / cycleHz));
+        double cell = CellHz / _stepHz;
+        int mirror = (int)Math.Round(2 * line - k);
+        int reach = (int)Math.Ceiling(MirrorCells * cell);
+        double sum = 0;
+        int count = 0;
+        for (int at = Math.Max(1, mirror - reach); at <= Math.Min(_last, mirror + reach); at++)
+        {
+            // Not the line itself.
+            if (Math.Abs(at - line) < cell)
+                continue;
+            sum += _power[at];
+            count++;
+        }
+        return count > 0 && _power[k] < MirrorThreshold * sum / count;
     }
 
     private static bool IsNearMultiple(double frequency, double cycleHz, double reach)

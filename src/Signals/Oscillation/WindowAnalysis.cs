@@ -78,7 +78,7 @@ internal sealed class WindowAnalysis
         if (folded)
             finding = finding with { CycleMultiple = CycleMultiple(seenCycleHz, span) };
         Span<Peak> peaks = stackalloc Peak[2];
-        int found = _spectrum.FindPeaks(lowest, highHz, seenCycleHz, PeakThreshold, peaks);
+        int found = _spectrum.FindPeaks(lowest, highHz, seenCycleHz, PeakThreshold, smallestAmplitude, peaks);
         Span<Tone> tones = stackalloc Tone[2];
         found = FitTones(
             seconds,
