@@ -66,6 +66,9 @@ internal sealed class Spectrum
         _spanSeconds = count * gridSeconds;
     }
 
+    /// <summary>Two-sided density at the grid's frequency nearest to one, %^2/Hz.</summary>
+    public double Density(double frequencyHz) => _power[(int)Math.Round(frequencyHz / _stepHz)];
+
     /// <summary>Fits the background between two frequencies, leaving out the neighbourhood of a cycle's multiples.</summary>
     public void FitBackground(double lowHz, double highHz, double cycleHz)
     {
