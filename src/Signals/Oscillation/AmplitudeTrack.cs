@@ -13,7 +13,6 @@ internal sealed class AmplitudeTrack
 
     private readonly double[] _seconds = new double[Capacity];
     private readonly double[] _logAmplitude = new double[Capacity];
-    private int _next;
     private int _count;
     private double _frequencyHz = double.NaN;
 
@@ -23,7 +22,6 @@ internal sealed class AmplitudeTrack
     public void Clear()
     {
         _count = 0;
-        _next = 0;
         _frequencyHz = double.NaN;
         GrowthPerSecond = double.NaN;
     }
@@ -36,37 +34,22 @@ internal sealed class AmplitudeTrack
         _frequencyHz = frequencyHz;
         if (!(amplitude > 0))
             return;
-        _seconds[_next] = seconds;
-        _logAmplitude[_next] = Math.Log(amplitude);
-        _next = _next + 1 == Capacity ? 0 : _next + 1;
-        _count = Math.Min(_count + 1, Capacity);
-        Fit(seconds);
+        DropOld(seconds);
+        _seconds[_count] = seconds;
+        _logAmplitude[_count++] = Math.Log(amplitude);
+        GrowthPerSecond =
+            _count >= FewestPoints && seconds - _seconds[0] >= FewestSeconds
+                ? LineFit.Of(_seconds.AsSpan(0, _count), _logAmplitude.AsSpan(0, _count)).Slope
+                : double.NaN;
     }
 
-    private void Fit(double now)
+    private void DropOld(double now)
     {
-        int n = 0;
-        double first = 0;
-        double st = 0;
-        double stt = 0;
-        double sy = 0;
-        double sty = 0;
-        for (int back = 1; back <= _count; back++)
-        {
-            int i = (_next - back + Capacity) % Capacity;
-            double t = _seconds[i] - now;
-            if (t < -MostSeconds)
-                break;
-            first = t;
-            n++;
-            st += t;
-            stt += t * t;
-            sy += _logAmplitude[i];
-            sty += t * _logAmplitude[i];
-        }
-        GrowthPerSecond =
-            n >= FewestPoints && -first >= FewestSeconds
-                ? (n * sty - st * sy) / (n * stt - st * st)
-                : double.NaN;
+        int old = _count == Capacity ? 1 : 0;
+        while (old < _count && _seconds[old] < now - MostSeconds)
+            old++;
+        _seconds.AsSpan(old, _count - old).CopyTo(_seconds);
+        _logAmplitude.AsSpan(old, _count - old).CopyTo(_logAmplitude);
+        _count -= old;
     }
 }

@@ -18,19 +18,22 @@ internal sealed class CycleShape
     private readonly double[] _phase = new double[Bins];
     private readonly double[] _value = new double[Bins];
     private readonly int[] _count = new int[Bins];
-    private double _cycleHz = double.NaN;
 
-    /// <summary>Peak to peak of the mean course.</summary>
+    /// <summary>The rate folded at, Hz; NaN where no cycle is known.</summary>
+    public double FrequencyHz { get; private set; } = double.NaN;
+
+    public bool IsKnown => double.IsFinite(FrequencyHz);
+
+    /// <summary>Peak to peak of the mean course; NaN where no cycle is known.</summary>
     public double Swing { get; private set; } = double.NaN;
 
     /// <summary>No cycle is known.</summary>
-    public void Forget() => Swing = double.NaN;
+    public void Forget() => FrequencyHz = Swing = double.NaN;
 
-    /// <summary>Folds; false (and <see cref="Swing"/> NaN) where more than half of the bins stay empty.</summary>
+    /// <summary>Folds; false, and nothing known, where more than three quarters of the bins stay empty.</summary>
     public bool Fold(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double cycleHz)
     {
-        _cycleHz = cycleHz;
-        Swing = double.NaN;
+        FrequencyHz = cycleHz;
         Array.Clear(_phase);
         Array.Clear(_value);
         Array.Clear(_count);
@@ -58,8 +61,11 @@ internal sealed class CycleShape
             lowest = Math.Min(lowest, _value[bin]);
             highest = Math.Max(highest, _value[bin]);
         }
-        if (filled < Bins / 2)
+        if (filled < Bins / 4)
+        {
+            Forget();
             return false;
+        }
         BridgeEmptyBins();
         Swing = highest - lowest;
         return true;
@@ -105,7 +111,7 @@ internal sealed class CycleShape
 
     private double Phase(double seconds)
     {
-        double cycles = seconds * _cycleHz;
+        double cycles = seconds * FrequencyHz;
         return Bins * (cycles - Math.Floor(cycles));
     }
 

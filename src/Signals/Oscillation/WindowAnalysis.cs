@@ -8,37 +8,55 @@ namespace Dancerwatch.Signals.Oscillation;
 internal sealed class WindowAnalysis
 {
     /// <summary>
-    /// How far above the background a peak must stand. By chance e^-z at each of about 150 frequencies in all windows
-    /// together; the rest is room for the uncertainty of the background (found by simulation, see docs/methods).
+    /// How far above the background a peak must stand. Noise passes z with e^-z at each of about 150 frequencies in all
+    /// windows together; what is above that is room for the uncertainty of the background, found by simulation.
     /// </summary>
     public const double PeakThreshold = 18;
 
     /// <summary>Below this many periods in the window nothing is looked for.</summary>
     public const double FewestPeriodsSeen = 3;
     private const int FewestValues = 32;
+    private const int MostTones = 2;
 
     /// <summary>The background is fitted this far beyond the frequencies looked at, so that its ends hold.</summary>
     private const double BackgroundReach = 1.6;
-    private const int Turns = 2;
+
+    /// <summary>A cycle can be folded where the window holds this many cycles, and each this many values.</summary>
+    private const double FewestCycles = 4;
+    private const double FewestValuesPerCycle = 5;
+
+    /// <summary>The cycle may run this far off the rate given, as a share.</summary>
+    private const double CycleReach = 0.02;
     private const double OvertoneShare = 0.04;
 
     private readonly Spectrum _spectrum = new();
-    private readonly CycleShape _shape = new();
-    private readonly double[] _seconds;
-    private readonly double[] _fill;
-    private readonly double[] _residual;
-    private readonly double[] _speed;
-    private readonly double[] _speedSeconds;
+    private readonly CycleShape _cycle = new();
+    private readonly Tone[] _tones = new Tone[MostTones];
+    private readonly double[] _secondsOf;
+    private readonly double[] _fillOf;
+    private readonly double[] _residualOf;
+    private readonly double[] _speedOf;
+    private readonly double[] _speedSecondsOf;
+    private int _count;
+    private double _span;
 
     /// <param name="capacity">Most values a window holds.</param>
     public WindowAnalysis(int capacity)
     {
-        _seconds = new double[capacity];
-        _fill = new double[capacity];
-        _residual = new double[capacity];
-        _speed = new double[capacity];
-        _speedSeconds = new double[capacity];
+        _secondsOf = new double[capacity];
+        _fillOf = new double[capacity];
+        _residualOf = new double[capacity];
+        _speedOf = new double[capacity];
+        _speedSecondsOf = new double[capacity];
     }
+
+    private ReadOnlySpan<double> Seconds => _secondsOf.AsSpan(0, _count);
+
+    /// <summary>Fill without trend; once a tone was found, without the tones.</summary>
+    private Span<double> Fill => _fillOf.AsSpan(0, _count);
+
+    /// <summary>Fill without trend, cycle and tones, as far as they are known.</summary>
+    private Span<double> Residual => _residualOf.AsSpan(0, _count);
 
     /// <param name="window">The readings.</param>
     /// <param name="lowHz">Lowest frequency this window answers for, Hz.</param>
@@ -53,234 +71,161 @@ internal sealed class WindowAnalysis
         double smallestAmplitude
     )
     {
-        int count = window.CopyTo(_seconds, _fill, _speed, out _);
-        if (count < FewestValues)
+        _count = window.CopyTo(_secondsOf, _fillOf, _speedOf, out _);
+        if (_count < FewestValues)
             return WindowFinding.Nothing(0);
-        ReadOnlySpan<double> seconds = _seconds.AsSpan(0, count);
-        Span<double> fill = _fill.AsSpan(0, count);
-        Span<double> residual = _residual.AsSpan(0, count);
-        double span = seconds[^1] - seconds[0];
-        RemoveTrend(seconds, fill);
+        _span = Seconds[^1] - Seconds[0];
+        RemoveTrend(Seconds, Fill);
+        FoldCycle(cycleHz);
 
-        double seenCycleHz = RefineCycle(seconds, fill, cycleHz, span);
-        bool folded = FoldCycle(seconds, fill, residual, seenCycleHz, span);
-        WindowFinding finding = WindowFinding.Nothing(span) with
+        WindowFinding finding = WindowFinding.Nothing(_span);
+        int tones = 0;
+        double lowest = Math.Max(lowHz, FewestPeriodsSeen / _span);
+        if (lowest < highHz)
         {
-            CycleHz = folded ? seenCycleHz : double.NaN,
-            CycleSwing = _shape.Swing,
-        };
-        double lowest = Math.Max(lowHz, FewestPeriodsSeen / span);
-        if (lowest >= highHz)
+            _spectrum.Compute(Seconds, Residual, window.BinSeconds, BackgroundReach * highHz);
+            _spectrum.FitBackground(lowest / BackgroundReach, BackgroundReach * highHz, _cycle.FrequencyHz);
+            Span<Peak> peaks = stackalloc Peak[MostTones];
+            int found = _spectrum.FindPeaks(
+                lowest,
+                highHz,
+                _cycle.FrequencyHz,
+                PeakThreshold,
+                smallestAmplitude,
+                peaks
+            );
+            tones = FitTones(peaks[..found]);
+            finding = finding with { CycleMultiple = CycleMultiple() };
+        }
+        finding = finding with { CycleHz = _cycle.FrequencyHz, CycleSwing = _cycle.Swing };
+        if (tones == 0 || _tones[0].Amplitude < smallestAmplitude)
             return finding;
-
-        _spectrum.Compute(seconds, residual, window.BinSeconds, BackgroundReach * highHz);
-        _spectrum.FitBackground(lowest / BackgroundReach, BackgroundReach * highHz, seenCycleHz);
-        if (folded)
-            finding = finding with { CycleMultiple = CycleMultiple(seenCycleHz, span) };
-        Span<Peak> peaks = stackalloc Peak[2];
-        int found = _spectrum.FindPeaks(lowest, highHz, seenCycleHz, PeakThreshold, smallestAmplitude, peaks);
-        Span<Tone> tones = stackalloc Tone[2];
-        found = FitTones(
-            seconds,
-            fill,
-            residual,
-            peaks[..found],
-            tones,
-            folded ? seenCycleHz : double.NaN,
-            span
-        );
-        if (found < 2)
-            tones[1] = Tone.None;
-        else if (tones[1].Amplitude > tones[0].Amplitude)
-            (tones[0], tones[1]) = (tones[1], tones[0]);
-        finding = finding with { CycleSwing = _shape.Swing };
-        if (found == 0 || tones[0].Amplitude < smallestAmplitude)
-            return finding;
-        finding = Describe(finding, tones[0], window, seconds);
-        return finding with
+        return Describe(finding, _tones[0], window) with
         {
-            HasOvertones = double.IsNaN(cycleHz) && HasOvertones(seconds, residual, tones[0], tones[1]),
+            HasOvertones =
+                double.IsNaN(cycleHz) && HasOvertones(_tones[0], tones > 1 ? _tones[1] : Tone.None),
         };
     }
 
-    private WindowFinding Describe(
-        in WindowFinding finding,
-        in Tone tone,
-        ReadingWindow window,
-        ReadOnlySpan<double> seconds
-    )
+    private WindowFinding Describe(in WindowFinding finding, in Tone tone, ReadingWindow window)
     {
         double frequency = tone.FrequencyHz;
-        double span = finding.SpanSeconds;
-        double amplitude = tone.Amplitude;
         // Cramer-Rao bound with the noise's density at this frequency: var f = 6 S / (pi^2 A^2 T^3).
-        double sd =
-            Math.Sqrt(6 * _spectrum.Background(frequency) / (span * span * span)) / (Math.PI * amplitude);
-        Tone unwind = FitUnwind(seconds, frequency);
-        double lead = unwind.LeadRadians - tone.LeadRadians;
+        double noise = _spectrum.Background(frequency);
+        double sd = Math.Sqrt(6 * noise / (_span * _span * _span)) / (Math.PI * tone.Amplitude);
+        Tone unwind = FitUnwind(frequency);
+        bool unwindIsKnown = double.IsFinite(unwind.FrequencyHz);
         double gain = window.Gain(frequency);
         return finding with
         {
             FrequencyHz = frequency,
             FrequencySdHz = sd,
-            Amplitude = amplitude / gain,
-            Regularity = Regularity.Of(_spectrum, frequency, window.BinSeconds, span),
-            UnwindAmplitude = double.IsNaN(unwind.FrequencyHz) ? double.NaN : unwind.Amplitude / gain,
-            UnwindLeadRadians = double.IsNaN(unwind.FrequencyHz) ? double.NaN : lead,
+            Amplitude = tone.Amplitude / gain,
+            Regularity = Regularity.Of(_spectrum, frequency, window.BinSeconds, _span),
+            UnwindAmplitude = unwindIsKnown ? unwind.Amplitude / gain : double.NaN,
+            UnwindLeadRadians = unwindIsKnown ? unwind.LeadRadians - tone.LeadRadians : double.NaN,
         };
     }
 
-    private static void RemoveTrend(ReadOnlySpan<double> seconds, Span<double> values)
+    /// <summary>Fits the cycle to fill and leaves the rest in the residual; all of it where there is no cycle to fold.</summary>
+    private void FoldCycle(double cycleHz)
     {
-        double n = values.Length;
-        double st = 0;
-        double stt = 0;
-        double sy = 0;
-        double sty = 0;
-        for (int i = 0; i < values.Length; i++)
+        double values = (_count - 1) / (_span * cycleHz);
+        if (cycleHz * _span >= FewestCycles && values >= FewestValuesPerCycle)
         {
-            st += seconds[i];
-            stt += seconds[i] * seconds[i];
-            sy += values[i];
-            sty += seconds[i] * values[i];
-        }
-        double slope = (sty - st * sy / n) / (stt - st * st / n);
-        double start = (sy - slope * st) / n;
-        for (int i = 0; i < values.Length; i++)
-            values[i] -= start + slope * seconds[i];
-    }
-
-    /// <summary>The cycle's rate from the readings where it shows, else as given; NaN where this window cannot hold it.</summary>
-    private static double RefineCycle(
-        ReadOnlySpan<double> seconds,
-        ReadOnlySpan<double> fill,
-        double cycleHz,
-        double span
-    )
-    {
-        double perCycle = (seconds.Length - 1) / (span * cycleHz);
-        if (!(cycleHz * span >= 4) || perCycle < 5)
-            return double.NaN;
-        Tone tone = ToneFit.Refine(seconds, fill, cycleHz, span);
-        double reach = Math.Max(0.5 / span, 0.02 * cycleHz);
-        return Math.Abs(tone.FrequencyHz - cycleHz) <= reach ? tone.FrequencyHz : cycleHz;
-    }
-
-    private bool FoldCycle(
-        ReadOnlySpan<double> seconds,
-        ReadOnlySpan<double> fill,
-        Span<double> residual,
-        double cycleHz,
-        double span
-    )
-    {
-        if (double.IsFinite(cycleHz) && _shape.Fold(seconds, fill, cycleHz))
-        {
-            _shape.Subtract(seconds, fill, residual);
-            return true;
-        }
-        _shape.Forget();
-        fill.CopyTo(residual);
-        return false;
-    }
-
-    /// <summary>Fits cycle and tones in turns. Leaves in <paramref name="residual"/> what none of them explains.</summary>
-    private int FitTones(
-        ReadOnlySpan<double> seconds,
-        Span<double> fill,
-        Span<double> residual,
-        ReadOnlySpan<Peak> peaks,
-        Span<Tone> tones,
-        double cycleHz,
-        double span
-    )
-    {
-        int fitted = 0;
-        foreach (Peak peak in peaks)
-        {
-            Tone tone = ToneFit.Refine(seconds, residual, peak.FrequencyHz, span);
-            if (double.IsNaN(tone.FrequencyHz))
-                continue;
-            ToneFit.Subtract(seconds, residual, tone);
-            tones[fitted++] = tone;
-        }
-        bool alone = fitted <= 1 && double.IsNaN(cycleHz);
-        for (int turn = 1; turn < Turns && !alone; turn++)
-        {
-            Refold(seconds, fill, residual, tones[..fitted], cycleHz);
-            for (int i = 0; i < fitted; i++)
+            double reach = Math.Max(0.5 / _span, CycleReach * cycleHz);
+            double seen = ToneFit.Refine(Seconds, Fill, cycleHz, _span).FrequencyHz;
+            if (_cycle.Fold(Seconds, Fill, Math.Abs(seen - cycleHz) <= reach ? seen : cycleHz))
             {
-                ToneFit.Subtract(seconds, residual, tones[i], sign: -1);
-                Tone again = ToneFit.Refine(seconds, residual, tones[i].FrequencyHz, span);
-                if (!double.IsNaN(again.FrequencyHz))
-                    tones[i] = again;
-                ToneFit.Subtract(seconds, residual, tones[i]);
+                _cycle.Subtract(Seconds, Fill, Residual);
+                return;
             }
         }
-        return fitted;
+        _cycle.Forget();
+        Fill.CopyTo(Residual);
     }
 
-    private void Refold(
-        ReadOnlySpan<double> seconds,
-        Span<double> fill,
-        Span<double> residual,
-        ReadOnlySpan<Tone> tones,
-        double cycleHz
-    )
+    /// <summary>Fits each peak, then cycle and tones once more without each other. The strongest tone comes first.</summary>
+    private int FitTones(ReadOnlySpan<Peak> peaks)
     {
-        if (tones.IsEmpty || double.IsNaN(cycleHz))
-            return;
-        foreach (Tone tone in tones)
-            ToneFit.Subtract(seconds, fill, tone);
-        if (_shape.Fold(seconds, fill, cycleHz))
-            _shape.Subtract(seconds, fill, residual);
+        int tones = 0;
+        foreach (Peak peak in peaks)
+        {
+            Tone tone = ToneFit.Refine(Seconds, Residual, peak.FrequencyHz, _span);
+            if (double.IsNaN(tone.FrequencyHz))
+                continue;
+            ToneFit.Subtract(Seconds, Residual, tone);
+            _tones[tones++] = tone;
+        }
+        if (tones == 0 || (tones == 1 && !_cycle.IsKnown))
+            return tones;
+
+        for (int i = 0; i < tones && _cycle.IsKnown; i++)
+            ToneFit.Subtract(Seconds, Fill, _tones[i]);
+        if (_cycle.IsKnown)
+            FoldCycle(_cycle.FrequencyHz);
+        for (int i = 0; i < tones; i++)
+        {
+            ToneFit.Subtract(Seconds, Residual, _tones[i], sign: -1);
+            Tone again = ToneFit.Refine(Seconds, Residual, _tones[i].FrequencyHz, _span);
+            _tones[i] = double.IsNaN(again.FrequencyHz) ? _tones[i] : again;
+            ToneFit.Subtract(Seconds, Residual, _tones[i]);
+        }
+        if (tones == 2 && _tones[1].Amplitude > _tones[0].Amplitude)
+            (_tones[0], _tones[1]) = (_tones[1], _tones[0]);
+        return tones;
     }
 
     /// <summary>Unwind speed at a frequency; <see cref="Tone.None"/> where more than a fifth of it was not read.</summary>
-    private Tone FitUnwind(ReadOnlySpan<double> seconds, double frequencyHz)
+    private Tone FitUnwind(double frequencyHz)
     {
         int kept = 0;
-        for (int i = 0; i < seconds.Length; i++)
+        for (int i = 0; i < _count; i++)
         {
-            if (!double.IsFinite(_speed[i]))
+            if (!double.IsFinite(_speedOf[i]))
                 continue;
-            _speed[kept] = _speed[i];
-            _speedSeconds[kept++] = seconds[i];
+            _speedOf[kept] = _speedOf[i];
+            _speedSecondsOf[kept++] = _secondsOf[i];
         }
-        if (kept < 0.8 * seconds.Length)
+        if (kept < 0.8 * _count)
             return Tone.None;
-        RemoveTrend(_speedSeconds.AsSpan(0, kept), _speed.AsSpan(0, kept));
-        return ToneFit.At(_speedSeconds.AsSpan(0, kept), _speed.AsSpan(0, kept), frequencyHz);
+        Span<double> speed = _speedOf.AsSpan(0, kept);
+        RemoveTrend(_speedSecondsOf.AsSpan(0, kept), speed);
+        return ToneFit.At(_speedSecondsOf.AsSpan(0, kept), speed, frequencyHz);
     }
 
-    private int CycleMultiple(double cycleHz, double span)
+    private int CycleMultiple()
     {
-        (int multiple, double amplitude) = _shape.StrongestHarmonic();
-        return StandsOut(amplitude, multiple * cycleHz, span) ? multiple : 0;
+        if (!_cycle.IsKnown)
+            return 0;
+        (int multiple, double amplitude) = _cycle.StrongestHarmonic();
+        return StandsOut(amplitude, multiple * _cycle.FrequencyHz) ? multiple : 0;
     }
 
     /// <summary>Overtones may still be in the residual, or have been fitted as the other tone.</summary>
-    private bool HasOvertones(
-        ReadOnlySpan<double> seconds,
-        ReadOnlySpan<double> residual,
-        in Tone tone,
-        in Tone other
-    )
+    private bool HasOvertones(in Tone tone, in Tone other)
     {
-        double span = seconds[^1] - seconds[0];
         for (int multiple = 2; multiple <= 3; multiple++)
         {
             double frequency = multiple * tone.FrequencyHz;
-            double overtone = ToneFit.At(seconds, residual, frequency).Amplitude;
-            if (Math.Abs(other.FrequencyHz - frequency) < 0.5 / span)
-                overtone = other.Amplitude;
-            if (overtone > OvertoneShare * tone.Amplitude && StandsOut(overtone, frequency, span))
+            double overtone =
+                Math.Abs(other.FrequencyHz - frequency) < 0.5 / _span
+                    ? other.Amplitude
+                    : ToneFit.At(Seconds, Residual, frequency).Amplitude;
+            if (overtone > OvertoneShare * tone.Amplitude && StandsOut(overtone, frequency))
                 return true;
         }
         return false;
     }
 
     /// <summary>A tone of amplitude A has a density of A^2 T / 4.</summary>
-    private bool StandsOut(double amplitude, double frequencyHz, double span) =>
-        0.25 * amplitude * amplitude * span > PeakThreshold * _spectrum.Background(frequencyHz);
+    private bool StandsOut(double amplitude, double frequencyHz) =>
+        0.25 * amplitude * amplitude * _span > PeakThreshold * _spectrum.Background(frequencyHz);
+
+    private static void RemoveTrend(ReadOnlySpan<double> seconds, Span<double> values)
+    {
+        LineFit line = LineFit.Of(seconds, values);
+        for (int i = 0; i < values.Length; i++)
+            values[i] -= line.Start + line.Slope * seconds[i];
+    }
 }
