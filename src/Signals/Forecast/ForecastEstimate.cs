@@ -16,4 +16,9 @@ public readonly record struct ForecastEstimate(
     double ProbabilityIn5Minutes,
     double ProbabilityIn15Minutes,
     Side LikelySide
-);
+)
+{
+    /// <summary>Nothing is known: the machine stands, or too little was seen.</summary>
+    public static ForecastEstimate Unknown { get; } =
+        new(Side.None, double.NaN, double.NaN, double.NaN, double.NaN, Side.None);
+}

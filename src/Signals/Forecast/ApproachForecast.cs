@@ -1,0 +1,100 @@
+using Dancerwatch.Signals.Fill;
+
+namespace Dancerwatch.Signals.Forecast;
+
+/// <summary>
+/// Seconds until a trip: the quick look. Takes the rate fill moves at now and asks two things before it speaks. Is this
+/// new: further out than the last minute ever was, or is the unwind doing what it has not done in that time? And will
+/// the unwind turn the movement before the trip?
+/// </summary>
+/// <param name="fill">Where the machine trips.</param>
+internal sealed class ApproachForecast(FillSettings fill)
+{
+    /// <summary>The unwind does something new from this many times its largest effect of the last minute on.</summary>
+    private const double NewEffectFactor = 2;
+
+    /// <summary>Rates below this are never an approach within seconds, %/s.</summary>
+    private const double SmallestRate = 1;
+
+    private readonly RecentExtremes _effects = new();
+    private readonly RecentExtremes _levels = new();
+    private double _highestEffect = double.NegativeInfinity;
+    private double _lowestEffect = double.PositiveInfinity;
+
+    /// <summary>Readings start afresh; what was usual stays.</summary>
+    public void Restart() => ForgetBlock();
+
+    /// <summary>A trip came: the blocks that led to it are not what is usual.</summary>
+    public void ForgetNewest()
+    {
+        _effects.ForgetNewest();
+        _levels.ForgetNewest();
+        ForgetBlock();
+    }
+
+    /// <summary>What was usual is no longer.</summary>
+    public void Forget()
+    {
+        _effects.Clear();
+        _levels.Clear();
+        ForgetBlock();
+    }
+
+    /// <summary>Notes a reading's film balance.</summary>
+    public void Note(FilmFlow flow)
+    {
+        if (double.IsNaN(flow.BalanceRate))
+            return;
+        _highestEffect = Math.Max(_highestEffect, flow.BalanceRate);
+        _lowestEffect = Math.Min(_lowestEffect, flow.BalanceRate);
+    }
+
+    /// <summary>Remembers a closed block as what is usual here.</summary>
+    public void Learn(in FilmBlock block)
+    {
+        if (_highestEffect >= _lowestEffect)
+            _effects.Add(_lowestEffect, _highestEffect);
+        _levels.Add(block.LowestFill, block.HighestFill);
+        ForgetBlock();
+    }
+
+    /// <summary>Seconds to the trip on one side; infinity where it is not approached; NaN where nothing is known.</summary>
+    public double Seconds(Side side, FilmFlow flow, double fillNow)
+    {
+        int sign = side == Side.Full ? 1 : -1;
+        double towards = sign * flow.GapRate;
+        if (double.IsNaN(towards) || !_levels.IsKnown)
+            return double.NaN;
+        double balance = sign * flow.BalanceRate;
+        if (balance > 0 && towards > 0)
+            towards = Math.Max(towards, balance);
+        if (!(towards > SmallestRate) || !IsNew(side, balance, fillNow))
+            return double.PositiveInfinity;
+
+        double distance =
+            side == Side.Full ? fill.FullTripPercent - fillNow : fillNow - fill.EmptyTripPercent;
+        return TurnsInTime(sign, towards, flow.BalanceAcceleration, distance)
+            ? double.PositiveInfinity
+            : Math.Max(0, distance / towards) + fill.TripHoldSeconds;
+    }
+
+    private bool IsNew(Side side, double balance, double fillNow) =>
+        side == Side.Full
+            ? fillNow > _levels.Highest
+                || balance > NewEffectFactor * Math.Max(_effects.Highest, SmallestRate)
+            : fillNow < _levels.Lowest
+                || balance > NewEffectFactor * Math.Max(-_effects.Lowest, SmallestRate);
+
+    /// <summary>A loop that slows the film in proportion to fill lets it run on by rate^2 / deceleration (exponential decay).</summary>
+    private static bool TurnsInTime(int sign, double towards, double acceleration, double distance)
+    {
+        double slowing = -sign * acceleration;
+        return slowing > 0 && towards * towards / slowing < distance;
+    }
+
+    private void ForgetBlock()
+    {
+        _highestEffect = double.NegativeInfinity;
+        _lowestEffect = double.PositiveInfinity;
+    }
+}

@@ -1,0 +1,58 @@
+namespace Dancerwatch.Signals.Forecast;
+
+/// <summary>
+/// Lowest and highest of the last blocks, without the newest <see cref="Left"/>: what was usual before whatever is
+/// happening now began. O(blocks) a block, memory fixed.
+/// </summary>
+internal sealed class RecentExtremes
+{
+    private const int Blocks = 60;
+
+    /// <summary>Newest blocks that do not count yet.</summary>
+    private const int Left = 3;
+
+    /// <summary>Blocks needed before anything counts as usual.</summary>
+    private const int FewestBlocks = 10;
+
+    /// <summary>Blocks that are forgotten after a trip: the way to it.</summary>
+    private const int WayToTrip = 20;
+
+    private readonly (double Lowest, double Highest)[] _ring = new (double, double)[Blocks];
+    private int _next;
+    private int _count;
+
+    public bool IsKnown => !double.IsNaN(Lowest);
+    public double Lowest { get; private set; } = double.NaN;
+    public double Highest { get; private set; } = double.NaN;
+
+    public void Clear()
+    {
+        _count = 0;
+        Lowest = Highest = double.NaN;
+    }
+
+    /// <summary>Forgets the newest blocks; what was usual before stays.</summary>
+    public void ForgetNewest()
+    {
+        int forgotten = Math.Min(WayToTrip, _count);
+        _count -= forgotten;
+        _next = (_next - forgotten + Blocks) % Blocks;
+    }
+
+    public void Add(double lowest, double highest)
+    {
+        _ring[_next] = (lowest, highest);
+        _next = (_next + 1) % Blocks;
+        _count = Math.Min(_count + 1, Blocks);
+        if (_count < FewestBlocks)
+            return;
+        Lowest = double.PositiveInfinity;
+        Highest = double.NegativeInfinity;
+        for (int back = Left + 1; back <= _count; back++)
+        {
+            (double low, double high) = _ring[(_next - back + Blocks) % Blocks];
+            Lowest = Math.Min(Lowest, low);
+            Highest = Math.Max(Highest, high);
+        }
+    }
+}

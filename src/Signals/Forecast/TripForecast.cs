@@ -1,0 +1,160 @@
+using Dancerwatch.Signals.Fill;
+
+namespace Dancerwatch.Signals.Forecast;
+
+/// <summary>
+/// Minutes ahead: the envelope that the trip's timer sees, its robust trend, and the probability that it passes the trip
+/// within 1, 5 and 15 min.
+/// </summary>
+/// <remarks>
+/// Two scales: a line through the last <see cref="Points"/> blocks (half a minute or so) for developments of a minute, and
+/// one through as many spans of <see cref="SpanSeconds"/> s for those of many minutes. Each is weighed with its own slope
+/// uncertainty (the slope at its middle and one and two uncertainties to either side, Gaussian weights), and the likelier
+/// of the two counts. Cost: two fits a block, amortised well under 100 ns a reading at 50 readings/s.
+/// </remarks>
+/// <param name="fill">Where the machine trips.</param>
+internal sealed class TripForecast(FillSettings fill)
+{
+    private const int Points = 24;
+    private const double SpanSeconds = 10;
+
+    private static readonly (double Deviations, double Weight)[] s_slopes =
+    [
+        (-1.5, 0.13),
+        (-0.75, 0.23),
+        (0, 0.28),
+        (0.75, 0.23),
+        (1.5, 0.13),
+    ];
+
+    private readonly SideForecast _full = new(fill.FullTripPercent);
+    private readonly SideForecast _empty = new(-fill.EmptyTripPercent);
+    private double _runningSeconds;
+
+    /// <summary>Probabilities and lines of one side.</summary>
+    public SideForecast this[Side side] => side == Side.Full ? _full : _empty;
+
+    /// <summary>Forgets the quick scale: after a stop the fill starts afresh, the slow development does not.</summary>
+    public void Restart()
+    {
+        _full.Restart();
+        _empty.Restart();
+    }
+
+    /// <summary>Forgets everything: another product or other set points.</summary>
+    public void Reset()
+    {
+        _full.Reset();
+        _empty.Reset();
+    }
+
+    public void Add(in FilmBlock block)
+    {
+        _runningSeconds += block.DurationSeconds;
+        if (double.IsNaN(block.HeldFull) || double.IsNaN(block.HeldEmpty))
+            return;
+        _full.Add(_runningSeconds, block.HeldFull);
+        _empty.Add(_runningSeconds, -block.HeldEmpty);
+    }
+
+    /// <summary>One side, counted so that the trip lies upwards.</summary>
+    internal sealed class SideForecast(double trip)
+    {
+        private readonly RobustTrend _blocks = new(Points);
+        private readonly RobustTrend _spans = new(Points);
+        private double _spanStart = double.NaN;
+        private double _spanHighest = double.NegativeInfinity;
+
+        /// <summary>Line through the envelope of the last blocks, %, counted towards the trip.</summary>
+        public TrendLine Quick { get; private set; } = TrendLine.Unknown;
+
+        /// <summary>Line through the envelope of the last spans, %, counted towards the trip.</summary>
+        public TrendLine Slow { get; private set; } = TrendLine.Unknown;
+
+        public double In1Minute { get; private set; } = double.NaN;
+        public double In5Minutes { get; private set; } = double.NaN;
+        public double In15Minutes { get; private set; } = double.NaN;
+
+        /// <summary>Seconds until the quick line reaches the trip; infinity when it does not rise for certain; NaN where unknown.</summary>
+        public double SecondsToTrip => Seconds(Quick);
+
+        /// <summary>The same by the slow line.</summary>
+        public double SlowSecondsToTrip => Seconds(Slow);
+
+        public void Restart()
+        {
+            _blocks.Clear();
+            _spanStart = double.NaN;
+            _spanHighest = double.NegativeInfinity;
+            Quick = TrendLine.Unknown;
+            Weigh();
+        }
+
+        public void Reset()
+        {
+            _spans.Clear();
+            Slow = TrendLine.Unknown;
+            Restart();
+        }
+
+        public void Add(double seconds, double envelope)
+        {
+            _blocks.Add(seconds, envelope);
+            Quick = _blocks.Fit();
+            if (double.IsNaN(_spanStart))
+                _spanStart = seconds;
+            _spanHighest = Math.Max(_spanHighest, envelope);
+            if (seconds - _spanStart >= SpanSeconds)
+            {
+                _spans.Add(seconds, _spanHighest);
+                _spanStart = seconds;
+                _spanHighest = double.NegativeInfinity;
+                Slow = _spans.Fit();
+            }
+            Weigh();
+        }
+
+        private void Weigh()
+        {
+            In1Minute = Larger(Probability(Quick, 60), Probability(Slow, 60));
+            In5Minutes = Larger(Probability(Quick, 300), Probability(Slow, 300));
+            In15Minutes = Larger(In5Minutes, Probability(Slow, 900));
+        }
+
+        private double Seconds(in TrendLine line)
+        {
+            if (double.IsNaN(line.RatePerSecond))
+                return double.NaN;
+            if (!line.IsRising)
+                return double.PositiveInfinity;
+            return Math.Max(0, (trip - line.Level) / line.RatePerSecond);
+        }
+
+        /// <summary>A line is drawn on for twice as long as it looks back; beyond that it says no more than that fill stays there.</summary>
+        private double Probability(in TrendLine line, double seconds)
+        {
+            if (double.IsNaN(line.RatePerSecond))
+                return double.NaN;
+            double sum = 0;
+            int steps = (int)Math.Max(1, seconds / line.StepSeconds);
+            foreach ((double deviations, double weight) in s_slopes)
+            {
+                double rate = line.RatePerSecond + deviations * line.RateDeviation;
+                sum +=
+                    weight
+                    * FirstPassage.Probability(
+                        trip - line.Level,
+                        rate * line.StepSeconds,
+                        line.Deviation,
+                        line.Correlation,
+                        line.Present,
+                        steps,
+                        driftSteps: 2 * Points
+                    );
+            }
+            return sum;
+        }
+
+        private static double Larger(double a, double b) => b > a || double.IsNaN(a) ? b : a;
+    }
+}
