@@ -1,0 +1,92 @@
+using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Regimes;
+
+namespace Dancerwatch.Signals.Causes;
+
+/// <summary>Fill gained after each stop: what the roll still gave off once the machine drew no more.</summary>
+internal sealed class OverrunTracker
+{
+    /// <summary>A stop is judged over this long at most, s.</summary>
+    private const double LongestSeconds = 8;
+
+    /// <summary>
+    /// Once the roll has stood this long, s, whatever moves the dancer is no film from the roll: a hand, or the air.
+    /// </summary>
+    private const double StandingSeconds = 0.5;
+
+    /// <summary>The roll stands below this share of its running speed.</summary>
+    private const double StandingShare = 0.02;
+
+    private double _fillRunning = double.NaN;
+    private double _unwindRunning;
+    private double _standingSeconds;
+    private double _stoppedSeconds = double.NaN;
+    private double _before = double.NaN;
+
+    /// <summary>Fill gained after the last stop, %; NaN before the first.</summary>
+    public double LastPercent { get; private set; } = double.NaN;
+
+    /// <summary>Highest fill after the last stop, %; NaN before the first.</summary>
+    public double HighestPercent { get; private set; } = double.NaN;
+
+    /// <summary>What earlier stops gained: a slow mean, %; NaN before the second stop.</summary>
+    public double UsualPercent { get; private set; } = double.NaN;
+
+    /// <summary>Takes a reading with a finite fill.</summary>
+    /// <param name="cycleMean">Mean fill over the last cycles while running, %; NaN where unknown.</param>
+    /// <param name="unwind">Unwind speed, m/min.</param>
+    public void Add(
+        double elapsedSeconds,
+        in FillEstimate fill,
+        double cycleMean,
+        double unwind,
+        Regime regime
+    )
+    {
+        switch (regime)
+        {
+            case Regime.Running:
+                if (IsJudging)
+                    Judge();
+                _fillRunning = double.IsNaN(cycleMean) ? fill.Percent : cycleMean;
+                _unwindRunning = Math.Max(unwind, 0.99 * _unwindRunning);
+                return;
+            case Regime.Stopping or Regime.Stopped when !double.IsNaN(_fillRunning):
+                Follow(elapsedSeconds, fill, unwind);
+                return;
+            default: // a start, a trip or a roll change moves the dancer for other reasons
+                if (IsJudging)
+                    Judge();
+                _fillRunning = double.NaN;
+                return;
+        }
+    }
+
+    private bool IsJudging => !double.IsNaN(_stoppedSeconds);
+
+    private void Follow(double elapsedSeconds, in FillEstimate fill, double unwind)
+    {
+        if (!IsJudging)
+        {
+            _stoppedSeconds = _standingSeconds = 0;
+            HighestPercent = fill.Percent;
+        }
+        _stoppedSeconds += elapsedSeconds;
+        HighestPercent = Math.Max(HighestPercent, fill.Percent);
+        // An accumulator that stood below target is filled up to it by its controller: that is no overrun.
+        LastPercent = HighestPercent - Math.Max(_fillRunning, fill.TargetPercent);
+        _standingSeconds = unwind < StandingShare * _unwindRunning ? _standingSeconds + elapsedSeconds : 0;
+        if (_stoppedSeconds >= LongestSeconds || _standingSeconds >= StandingSeconds)
+            Judge();
+    }
+
+    private void Judge()
+    {
+        if (!double.IsNaN(_before))
+            UsualPercent = double.IsNaN(UsualPercent)
+                ? _before
+                : UsualPercent + 0.2 * (_before - UsualPercent);
+        _before = LastPercent;
+        _stoppedSeconds = _fillRunning = double.NaN;
+    }
+}
