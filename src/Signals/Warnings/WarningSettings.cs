@@ -46,4 +46,24 @@ public sealed record WarningSettings
 
     /// <summary>Limit: seconds without a good reading.</summary>
     public ConditionSettings DataLost { get; init; } = new(0, 2, 3, 0);
+
+    /// <summary>Conditions of a lesser priority are not raised.</summary>
+    public Priority LeastPriority { get; init; } = Priority.Low;
+
+    /// <summary>Settings of one condition.</summary>
+    public ConditionSettings this[Condition condition] =>
+        condition switch
+        {
+            Condition.LimitApproach => LimitApproach,
+            Condition.TripLikely => TripLikely,
+            Condition.MarginLow => MarginLow,
+            Condition.Oscillation => Oscillation,
+            Condition.OffTarget => OffTarget,
+            Condition.DriveLimit => DriveLimit,
+            Condition.RollOverrun => RollOverrun,
+            Condition.SensorSuspect => SensorSuspect,
+            Condition.RollEnding => RollEnding,
+            Condition.DataLost => DataLost,
+            _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "not a condition"),
+        };
 }

@@ -1,0 +1,111 @@
+using Dancerwatch.Signals.Causes;
+using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Forecast;
+
+namespace Dancerwatch.Signals.Warnings;
+
+/// <summary>All conditions of a machine: asks each for its sign, steps its latch, and writes down what happened.</summary>
+internal sealed class ConditionBoard
+{
+    private const int Count = (int)Condition.DataLost + 1;
+
+    private readonly ConditionLatch[] _latches = new ConditionLatch[Count];
+    private readonly ConditionTransition?[] _open = new ConditionTransition?[Count];
+    private readonly ConditionSigns _signs;
+    private readonly Priority _least;
+
+    public ConditionBoard(MachineSettings settings)
+    {
+        WarningSettings warnings = settings.Warnings;
+        _signs = new ConditionSigns(warnings, settings.Fill);
+        _least = warnings.LeastPriority;
+        for (int i = 0; i < Count; i++)
+            _latches[i] = new ConditionLatch(warnings[(Condition)i]);
+    }
+
+    /// <summary>Latest transition of a raised condition; null where it is not raised.</summary>
+    public ConditionTransition? this[Condition condition] => _open[(int)condition];
+
+    /// <summary>Takes a good reading's assessment.</summary>
+    /// <param name="elapsedSeconds">Time since the good reading before, s.</param>
+    /// <param name="isJudged">False while the machine stands, starts or settles: then nothing speaks for a running condition.</param>
+    public void Step(Assessment a, in CauseSigns signs, double elapsedSeconds, bool isJudged)
+    {
+        for (Condition condition = 0; condition < Condition.DataLost; condition++)
+        {
+            ConditionSign sign =
+                condition == Condition.RollOverrun ? _signs.RollOverrun(signs)
+                : isJudged ? _signs.WhileRunning(condition, a, signs)
+                : ConditionSign.Gone;
+            Step(condition, sign, a, signs, elapsedSeconds);
+        }
+    }
+
+    /// <summary>Takes any reading's time, good or bad.</summary>
+    /// <param name="secondsWithoutGood">Time since the last good reading before this one, s.</param>
+    public void StepDataLost(
+        Assessment a,
+        in CauseSigns signs,
+        double secondsWithoutGood,
+        double elapsedSeconds
+    ) => Step(Condition.DataLost, _signs.DataLost(secondsWithoutGood), a, signs, elapsedSeconds);
+
+    private void Step(
+        Condition condition,
+        ConditionSign sign,
+        Assessment a,
+        in CauseSigns signs,
+        double elapsedSeconds
+    )
+    {
+        ConditionLatch latch = _latches[(int)condition];
+        if (sign.Priority < _least && !latch.IsRaised)
+            sign = ConditionSign.Gone;
+        ConditionState? state = latch.Next(a.Ticks, elapsedSeconds, sign, a.Causes.First.Cause);
+        if (state is null)
+            return;
+        ConditionTransition transition = Describe(condition, state.Value, latch, a, signs);
+        _open[(int)condition] = state == ConditionState.Cleared ? null : transition;
+        a.TransitionsToFill.Add(transition);
+    }
+
+    private static ConditionTransition Describe(
+        Condition condition,
+        ConditionState state,
+        ConditionLatch latch,
+        Assessment a,
+        in CauseSigns signs
+    )
+    {
+        bool oscillates = a.Oscillation.IsOscillating;
+        MarginEstimate margin = a.Margin;
+        double seconds = a.Forecast.SecondsToLimit;
+        return new ConditionTransition
+        {
+            Ticks = a.Ticks,
+            OnsetTicks = latch.OnsetTicks,
+            Step = latch.Step,
+            Condition = condition,
+            State = state,
+            Priority = latch.Priority,
+            Side = latch.Side,
+            FillPercent = a.Fill.Percent,
+            MarginPercent = latch.Side switch
+            {
+                Side.Full => margin.Full.Percent,
+                Side.Empty => margin.Empty.Percent,
+                _ => Math.Min(margin.Full.Percent, margin.Empty.Percent),
+            },
+            SecondsToLimit = double.IsFinite(seconds) && a.Forecast.Side == latch.Side ? seconds : double.NaN,
+            Probability = a.Forecast.ProbabilityIn5Minutes,
+            FrequencyHz = oscillates ? a.Oscillation.FrequencyHz : double.NaN,
+            AmplitudePercent = oscillates ? a.Oscillation.AmplitudePercent : double.NaN,
+            Causes = condition == Condition.DataLost ? default : a.Causes,
+            Evidence =
+                state == ConditionState.Cleared
+                    ? "What raised it is gone."
+                    : WarningText.Evidence(condition, latch.Side, a, signs),
+            Check = state == ConditionState.Cleared ? "" : WarningText.Check(condition, a.Causes),
+        };
+    }
+}

@@ -1,0 +1,94 @@
+using Dancerwatch.Signals.Causes;
+using Dancerwatch.Signals.Fill;
+
+namespace Dancerwatch.Signals.Warnings;
+
+/// <summary>
+/// One condition's memory: raised after its on-delay, cleared after its off-delay beyond its deadband, changed when
+/// priority, side or first cause stay different for a while. So two transitions are never closer than these times.
+/// </summary>
+/// <remarks>
+/// Delays count seen time: a hole in the readings adds at most <see cref="LongestStepSeconds"/>, for what was not seen
+/// proves nothing. The vocabulary of delays and deadband is that of ISA-18.2.
+/// </remarks>
+/// <param name="settings">Delays, limit, deadband, switch.</param>
+internal sealed class ConditionLatch(ConditionSettings settings)
+{
+    /// <summary>Most that one reading adds to a delay, s.</summary>
+    public const double LongestStepSeconds = 0.5;
+
+    /// <summary>How long something must stay different before it is told, s; doubled each time, so that a wavering cause does not flood.</summary>
+    public const double ShortestChangeSeconds = 10;
+    private const double LongestChangeSeconds = 600;
+
+    private HoldTimer _for;
+    private HoldTimer _against;
+    private HoldTimer _different;
+    private double _changeSeconds;
+    private (Priority, Side, Cause) _candidate;
+
+    public bool IsRaised { get; private set; }
+    public long OnsetTicks { get; private set; }
+    public int Step { get; private set; }
+    public Priority Priority { get; private set; }
+    public Side Side { get; private set; }
+    public Cause Cause { get; private set; }
+
+    /// <summary>Takes a reading's sign.</summary>
+    /// <param name="ticks">Its time.</param>
+    /// <param name="elapsedSeconds">Time since the reading before, s.</param>
+    /// <param name="sign">What it says.</param>
+    /// <param name="cause">The likeliest cause at present.</param>
+    /// <returns>What happened; null almost always.</returns>
+    public ConditionState? Next(long ticks, double elapsedSeconds, in ConditionSign sign, Cause cause)
+    {
+        double elapsed = Math.Min(elapsedSeconds, LongestStepSeconds);
+        return IsRaised ? WhileRaised(elapsed, sign, cause) : WhileClear(ticks, elapsed, sign, cause);
+    }
+
+    private ConditionState? WhileClear(long ticks, double elapsed, in ConditionSign sign, Cause cause)
+    {
+        double held = _for.Next(settings.Enabled && sign.Excess >= 0, elapsed);
+        if (held < settings.OnDelaySeconds)
+            return null;
+        IsRaised = true;
+        OnsetTicks = ticks;
+        Step = 0;
+        _for = _against = _different = default;
+        _changeSeconds = ShortestChangeSeconds;
+        Publish((sign.Priority, sign.Side, cause));
+        return ConditionState.Raised;
+    }
+
+    private ConditionState? WhileRaised(double elapsed, in ConditionSign sign, Cause cause)
+    {
+        if (_against.Next(sign.Excess < -settings.Deadband, elapsed) >= settings.OffDelaySeconds)
+        {
+            IsRaised = false;
+            _for = default;
+            Step++;
+            return ConditionState.Cleared;
+        }
+        if (!(sign.Excess >= 0))
+            return null;
+        (Priority, Side, Cause) now = (sign.Priority, sign.Side, cause);
+        bool sameAsBefore = now == _candidate;
+        _candidate = now;
+        bool isDifferent = now != (Priority, Side, Cause);
+        if (!sameAsBefore)
+            _different = default;
+        if (_different.Next(isDifferent, elapsed) < _changeSeconds)
+            return null;
+        Publish(now);
+        Step++;
+        _different = default;
+        _changeSeconds = Math.Min(2 * _changeSeconds, LongestChangeSeconds);
+        return ConditionState.Changed;
+    }
+
+    private void Publish((Priority, Side, Cause) now)
+    {
+        _candidate = now;
+        (Priority, Side, Cause) = now;
+    }
+}

@@ -1,0 +1,117 @@
+using Dancerwatch.Signals.Causes;
+using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Warnings;
+using FsCheck;
+using FsCheck.Xunit;
+
+namespace Dancerwatch.Signals.Tests.Warnings;
+
+public sealed class ConditionLatchTests
+{
+    private const double Step = 0.1;
+    private static readonly ConditionSettings s_settings = new(
+        OnDelaySeconds: 2,
+        OffDelaySeconds: 5,
+        Limit: 10,
+        Deadband: 3
+    );
+
+    [Fact]
+    public void It_is_raised_after_its_on_delay_and_not_before()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i < 20; i++)
+            Assert.Null(Give(latch, i, excess: 1));
+        Assert.Equal(ConditionState.Raised, Give(latch, 20, excess: 1));
+    }
+
+    [Fact]
+    public void One_reading_of_relief_starts_the_on_delay_again()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i < 39; i++)
+            Assert.Null(Give(latch, i, excess: i == 19 ? -1 : 1));
+    }
+
+    [Fact]
+    public void Within_the_deadband_it_is_neither_raised_nor_cleared()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i <= 20; i++)
+            Give(latch, i, excess: 1);
+        for (int i = 21; i < 500; i++)
+            Assert.Null(Give(latch, i, excess: -2.9));
+        Assert.True(latch.IsRaised);
+    }
+
+    [Fact]
+    public void An_hour_without_readings_proves_nothing()
+    {
+        var latch = new ConditionLatch(s_settings);
+        Give(latch, 0, excess: 1);
+        Assert.Null(
+            latch.Next(
+                TimeSpan.TicksPerHour,
+                3_600,
+                new ConditionSign(1, Side.Full, Priority.Low),
+                Cause.Unknown
+            )
+        );
+    }
+
+    [Fact]
+    public void A_wavering_cause_is_told_ever_more_seldom()
+    {
+        var latch = new ConditionLatch(s_settings);
+        int changes = 0;
+        for (int i = 0; i < 36_000; i++)
+        {
+            Cause cause = i / 150 % 2 == 0 ? Cause.BrakeDrag : Cause.FilmSnag;
+            var sign = new ConditionSign(1, Side.Empty, Priority.Medium);
+            changes +=
+                latch.Next(i * TimeSpan.TicksPerSecond / 10, Step, sign, cause) == ConditionState.Changed
+                    ? 1
+                    : 0;
+        }
+        Assert.InRange(changes, 1, 2); // 15 s each: told after 10 s the first time, then the hold is 20 s
+    }
+
+    [Fact]
+    public void A_condition_switched_off_is_never_raised()
+    {
+        var latch = new ConditionLatch(s_settings with { Enabled = false });
+        for (int i = 0; i < 1_000; i++)
+            Assert.Null(Give(latch, i, excess: 1));
+    }
+
+    [Property]
+    public bool No_walk_of_evidence_raises_or_clears_faster_than_the_delays(int seed)
+    {
+        var latch = new ConditionLatch(s_settings);
+        var random = new Random(seed);
+        double excess = 0;
+        int last = int.MinValue / 2;
+        for (int i = 0; i < 5_000; i++)
+        {
+            excess = 0.98 * excess + 2 * (random.NextDouble() - 0.5);
+            ConditionState? state = Give(latch, i, random.Next(50) == 0 ? double.NaN : excess);
+            if (state is null or ConditionState.Changed)
+                continue;
+            double since = (i - last) * Step;
+            double least =
+                state == ConditionState.Raised ? s_settings.OnDelaySeconds : s_settings.OffDelaySeconds;
+            if (since < least - 1e-9)
+                return false;
+            last = i;
+        }
+        return true;
+    }
+
+    private static ConditionState? Give(ConditionLatch latch, int i, double excess) =>
+        latch.Next(
+            i * TimeSpan.TicksPerSecond / 10,
+            Step,
+            new ConditionSign(excess, Side.Full, Priority.Low),
+            Cause.Unknown
+        );
+}
