@@ -1,0 +1,91 @@
+using System.Reflection;
+using Dancerwatch.EdgeAgent.Commands;
+
+namespace Dancerwatch.EndToEnd.Tests.Architecture;
+
+/// <summary>
+/// The agent has no means to change anything in a controller: the services are not there to be called. Codes: CIP volume 1,
+/// appendix A, and the data-access services of Logix-class controllers (from memory; the capture test has an independent
+/// dissector say the same of a whole run).
+/// </summary>
+public sealed class ReadOnlyTests
+{
+    private static readonly Assembly s_agent = typeof(CommandLine).Assembly;
+    private const string Controllers = "Dancerwatch.EdgeAgent.Controllers";
+
+    private const int ReadModifyWriteTag = 0x4E;
+    private const int ForwardClose = 0x4E;
+    private const int WriteTag = 0x4D;
+    private const int WriteTagFragmented = 0x53;
+
+    // Reads, and what carries them: Multiple Service Packet, Read Tag, Forward Close (to the connection manager), Read Tag
+    // Fragmented and Unconnected Send (one code, two objects), Forward Open, Get Instance Attribute List, Large Forward Open.
+    private static readonly int[] s_harmless = [0x0A, 0x4C, ForwardClose, 0x52, 0x54, 0x55, 0x5B];
+
+    [Fact]
+    public void The_driver_knows_read_services_only()
+    {
+        Type services = s_agent.GetType($"{Controllers}.EtherNetIp.CipService", throwOnError: true)!;
+        int[] codes =
+        [
+            .. services
+                .GetFields(BindingFlags.Public | BindingFlags.NonPublic | BindingFlags.Static)
+                .Where(field => field.Name != "ReplyBit")
+                .Select(field => Convert.ToInt32(field.GetRawConstantValue(), null)),
+        ];
+
+        Assert.Contains(0x4C, codes); // or the scan found nothing
+        Assert.All(codes, code => Assert.Contains(code, s_harmless));
+    }
+
+    [Fact]
+    public void No_instruction_of_the_driver_holds_the_code_of_a_write_service()
+    {
+        MethodBase[] methods =
+        [
+            .. Metadata.TypesUnder(s_agent, $"{Controllers}.EtherNetIp").SelectMany(Metadata.MethodsOf),
+        ];
+        int[] Holding(int code) =>
+            [.. methods.SelectMany(Metadata.Literals).Where(literal => literal == code)];
+
+        Assert.NotEmpty(Holding(0x4C)); // Read Tag is found, so the scan works
+        Assert.Empty(Holding(WriteTag));
+        Assert.Empty(Holding(WriteTagFragmented));
+        // Forward Close shares its code with a write service; it stands in one place, addressed to the connection manager.
+        Assert.Equal(
+            ["CloseMessage"],
+            methods
+                .Where(method => Metadata.Literals(method).Contains(ReadModifyWriteTag))
+                .Select(method => method.Name)
+        );
+    }
+
+    [Fact]
+    public void Nothing_about_controllers_is_named_after_writing()
+    {
+        string[] names =
+        [
+            .. Metadata
+                .TypesUnder(s_agent, Controllers)
+                .SelectMany(type => Metadata.MembersOf(type).Append(type))
+                .Select(member => member.Name),
+        ];
+
+        Assert.Contains("ReadAsync", names); // or the scan found nothing
+        Assert.DoesNotContain(
+            names,
+            name =>
+                name.Contains("write", StringComparison.OrdinalIgnoreCase)
+                || name.Contains("SetAttribute", StringComparison.OrdinalIgnoreCase)
+        );
+    }
+
+    [Fact]
+    public void The_agent_imports_no_native_code_that_could_go_round_the_driver()
+    {
+        MethodBase[] methods = [.. s_agent.GetTypes().SelectMany(Metadata.MethodsOf)];
+
+        Assert.NotEmpty(methods);
+        Assert.DoesNotContain(methods, method => method.Attributes.HasFlag(MethodAttributes.PinvokeImpl));
+    }
+}
