@@ -23,7 +23,7 @@ internal sealed class ReconnectBackoff(TimeSpan maximum)
     {
         double interval = Math.Min(
             maximum.TotalMilliseconds,
-            First.TotalMilliseconds * Math.Pow(2, Math.Min(attempt, 30))
+            First.TotalMilliseconds * (1 << Math.Min(attempt, 30))
         );
         TimeSpan pause = TimeSpan.FromMilliseconds(interval * (1 - (LargestCut * random))) - took;
         return pause > ShortestPause ? pause : ShortestPause;
