@@ -1,0 +1,42 @@
+namespace Dancerwatch.VirtualMachine.FilmPath;
+
+/// <summary>
+/// The machine's pull: one bag a cycle, in a trapezoid of speed (a third of the pull rising, a third steady, a third
+/// falling), then nothing until the next. The cycle rate ramps at start and stop.
+/// </summary>
+internal sealed class FilmDraw
+{
+    private const double RampSeconds = 3;
+
+    private double _phase;
+
+    /// <summary>Cycles per second now.</summary>
+    public double CyclesPerSecond { get; private set; }
+
+    /// <summary>Film speed into the machine over one step, m/s.</summary>
+    /// <param name="seconds">Length of the step.</param>
+    /// <param name="wantedCyclesPerSecond">Nominal while running, 0 while stopped.</param>
+    /// <param name="nominalCyclesPerSecond">Sets the steepness of the ramps.</param>
+    /// <param name="bagMeters">Film pulled a cycle.</param>
+    /// <param name="share">Share of the cycle that pulls.</param>
+    public double Step(
+        double seconds,
+        double wantedCyclesPerSecond,
+        double nominalCyclesPerSecond,
+        double bagMeters,
+        double share
+    )
+    {
+        double most = nominalCyclesPerSecond * seconds / RampSeconds;
+        CyclesPerSecond += Math.Clamp(wantedCyclesPerSecond - CyclesPerSecond, -most, most);
+        _phase += CyclesPerSecond * seconds;
+        if (_phase >= 1)
+            _phase -= 1;
+        double pull = _phase / share;
+        if (pull >= 1 || CyclesPerSecond == 0)
+            return 0;
+        // The trapezoid's area is 2/3 of its height.
+        double peak = bagMeters * CyclesPerSecond * 1.5 / share;
+        return peak * Math.Min(1, 3 * Math.Min(pull, 1 - pull));
+    }
+}

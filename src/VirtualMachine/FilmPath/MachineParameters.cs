@@ -1,0 +1,76 @@
+namespace Dancerwatch.VirtualMachine.FilmPath;
+
+/// <summary>What holds the roll near full.</summary>
+public enum BrakeKind
+{
+    /// <summary>Linked to the dancer by springs: torque rises with the dancer's position, whatever the controller thinks.</summary>
+    SpringLinked,
+
+    /// <summary>Worked by air: the controller switches it by fill, pressure follows with a lag.</summary>
+    Air,
+}
+
+/// <summary>
+/// One packaging machine's unwind, healthy as given. Ranges: <see cref="TradeRanges"/>. The defaults are a middling
+/// machine.
+/// </summary>
+public sealed record MachineParameters
+{
+    public double RollDiameterMillimeters { get; init; } = 350;
+    public double CoreDiameterMillimeters { get; init; } = 76;
+    public double FilmThicknessMicrometers { get; init; } = 50;
+    public double FilmWidthMillimeters { get; init; } = 350;
+    public double FilmDensityKilogramsPerCubicMeter { get; init; } = 920;
+
+    /// <summary>Offset of the roll's middle from the spindle, mm. A fresh roll is seldom perfect.</summary>
+    public double EccentricityMillimeters { get; init; }
+
+    public double CyclesPerMinute { get; init; } = 60;
+    public double BagLengthMillimeters { get; init; } = 200;
+
+    /// <summary>Share of a cycle during which film is pulled, 0 to 1.</summary>
+    public double DrawShare { get; init; } = 0.5;
+
+    /// <summary>Film stored between empty and full.</summary>
+    public double StorageMillimeters { get; init; } = 1200;
+    public double DancerNaturalHertz { get; init; } = 4;
+    public double DancerDampingRatio { get; init; } = 0.7;
+
+    public double TargetFillPercent { get; init; } = 50;
+
+    /// <summary>Trim of the unwind, as share of the missing film made good per second, 1/s.</summary>
+    public double ProportionalGainPerSecond { get; init; } = 0.3;
+
+    /// <summary>Reset time of a PI drive, s; infinite for a P drive.</summary>
+    public double ResetSeconds { get; init; } = double.PositiveInfinity;
+
+    public double MaximumUnwindMetersPerMinute { get; init; } = 25;
+    public double UnwindSlewMetersPerMinutePerSecond { get; init; } = 20;
+
+    /// <summary>Lag of the drive's speed loop with the full roll on it, s.</summary>
+    public double DriveLagSeconds { get; init; } = 0.2;
+    public double DriveTorqueNewtonMeters { get; init; } = 12;
+    public double BearingDragNewtonMeters { get; init; } = 0.15;
+
+    public BrakeKind Brake { get; init; } = BrakeKind.SpringLinked;
+    public double BrakeTorqueNewtonMeters { get; init; } = 20;
+
+    /// <summary>Fill from which the brake bears, %; it holds fully 10 % above.</summary>
+    public double BrakeFromPercent { get; init; } = 88;
+
+    public double GapAtEmptyCounts { get; init; } = 600;
+    public double GapAtFullCounts { get; init; } = 3500;
+    public double GapNoiseCounts { get; init; } = 2;
+
+    /// <summary>How far the cam's middle departs from a straight line, % of fill; its ends are true.</summary>
+    public double CamBowPercent { get; init; }
+
+    public double OvertravelPercent { get; init; } = 5;
+    public double TripHoldSeconds { get; init; } = 0.5;
+
+    /// <summary>Mean film speed at the nominal cycle rate, m/min.</summary>
+    public double LineMetersPerMinute => CyclesPerMinute * BagLengthMillimeters / 1000;
+
+    /// <summary>Fill's peak-to-peak swing within a cycle if the unwind ran at constant speed, %.</summary>
+    public double CycleSwingPercent => 100 * BagLengthMillimeters * (1 - DrawShare) / StorageMillimeters;
+}
