@@ -12,7 +12,8 @@ namespace Dancerwatch.EdgeAgent.Commands;
 /// </summary>
 public static class CommandLine
 {
-    private static IEnumerable<Command> All() => [SchemaCommand.Create()];
+    private static IEnumerable<Command> All() =>
+        [CheckCommand.Create(), ReplayCommand.Create(), SchemaCommand.Create()];
 
     /// <summary>Runs one command line and returns the exit code.</summary>
     /// <param name="output">Where results go; standard output where null.</param>
