@@ -57,9 +57,30 @@ public sealed class FillScaleTests
     }
 
     [Fact]
-    public void A_failed_read_gives_no_fill()
+    public void A_failed_read_gives_no_fill_and_leaves_the_scale_as_it_was()
     {
-        Assert.Equal(FillFault.NoGap, new FillScale(s_rising).Next(Reading.Failed(1)).Fault);
+        FillScale scale = new(s_rising);
+        scale.Next(Taught(2000, 1000, 3000));
+
+        FillEstimate failed = scale.Next(Reading.Failed(1));
+
+        Assert.Equal(FillFault.NoGap, failed.Fault);
+        Assert.True(double.IsNaN(failed.Percent));
+        Assert.Equal(50, scale.PercentAt(2000));
+    }
+
+    [Fact]
+    public void Nothing_is_allocated_per_reading()
+    {
+        FillScale scale = new(s_rising with { Cam = [(0, 0), (50, 60), (100, 100)] });
+        scale.Next(Gap(1000));
+        long before = GC.GetAllocatedBytesForCurrentThread();
+        double sum = 0;
+        for (int i = 0; i < 10_000; i++)
+            sum += scale.Next(Gap(1000 + (i % 100))).Percent;
+
+        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.True(sum > 0);
     }
 
     [Fact]
