@@ -14,10 +14,14 @@ internal sealed class Spectrum
 
     /// <summary>E[ln Exp(1)] = -gamma.</summary>
     private const double EulerGamma = 0.5772156649015329;
-    private const int ClippingRounds = 3;
+    private const int Rounds = 4;
 
-    /// <summary>ln Exp(1) passes 1.6 once in 140 draws.</summary>
-    private const double ClipAbove = 1.6;
+    /// <summary>Noise passes six times its mean density once in 400 draws.</summary>
+    private const double HighestRatio = 6;
+    private static readonly double LogHighestRatio = Math.Log(HighestRatio);
+
+    /// <summary>Mean of an exponential variable below <see cref="HighestRatio"/>: 1 - 6 / (e^6 - 1).</summary>
+    private static readonly double MeanOfKeptRatio = 1 - HighestRatio / (Math.Exp(HighestRatio) - 1);
 
     /// <summary>How far around a mirror image is averaged, in resolution cells.</summary>
     private const double MirrorCells = 2;
@@ -30,6 +34,7 @@ internal sealed class Spectrum
     private readonly double[] _weight = new double[ReadingWindow.Bins];
     private readonly double[] _power = new double[Size / 2];
     private readonly double[] _logFrequency = new double[Size / 2];
+    private readonly double[] _octaveWeight = new double[Size / 2];
     private readonly double[] _logPower = new double[Size / 2];
     private int _last;
     private double _stepHz;
@@ -83,13 +88,15 @@ internal sealed class Spectrum
                 break;
             if (IsNearMultiple(frequency, cycleHz, CellHz))
                 continue;
+            // Points lie densely towards high frequencies; 1/f weighs every octave alike.
+            _octaveWeight[count] = 1 / frequency;
             _logFrequency[count] = Math.Log(frequency);
-            _logPower[count++] = Math.Log(_power[k] + 1e-300) + EulerGamma;
+            _logPower[count++] = Math.Log(_power[k] + 1e-300);
         }
         (_c0, _c1, _c2) = (0, 0, 0);
         (_fittedFrom, _fittedTo) = count > 0 ? (_logFrequency[0], _logFrequency[count - 1]) : (0, 0);
-        for (int round = 0; round <= ClippingRounds; round++)
-            FitParabola(count, clipped: round > 0);
+        for (int round = 0; round < Rounds; round++)
+            FitParabola(count, first: round == 0);
     }
 
     /// <summary>Two-sided density of the background, %^2/Hz.</summary>
@@ -226,7 +233,12 @@ internal sealed class Spectrum
         return energy;
     }
 
-    private void FitParabola(int count, bool clipped)
+    /// <summary>
+    /// One round of the parabola's fit. The first takes logarithms as they are; the later ones are Fisher scoring of the
+    /// exponential likelihood (Whittle 1953), whose working value eta + P / S - 1 gives little to a deep notch; what
+    /// stands above <see cref="HighestRatio"/> is taken for a tone and left out.
+    /// </summary>
+    private void FitParabola(int count, bool first)
     {
         Span<double> matrix = stackalloc double[9];
         Span<double> right = stackalloc double[3];
@@ -235,11 +247,15 @@ internal sealed class Spectrum
         for (int i = 0; i < count; i++)
         {
             double x = _logFrequency[i];
-            double y = _logPower[i];
-            if (clipped && y - EulerGamma - (_c0 + x * (_c1 + x * _c2)) > ClipAbove)
-                continue;
-            // Points lie densely towards high frequencies; 1/f weighs every octave alike.
-            double weight = Math.Exp(-x);
+            double y = _logPower[i] + EulerGamma;
+            if (!first)
+            {
+                double eta = _c0 + x * (_c1 + x * _c2);
+                if (_logPower[i] - eta > LogHighestRatio)
+                    continue;
+                y = eta + Math.Exp(_logPower[i] - eta) - MeanOfKeptRatio;
+            }
+            double weight = _octaveWeight[i];
             double wx = weight * x;
             double wxx = wx * x;
             matrix[0] += weight;

@@ -11,7 +11,7 @@ internal sealed class WindowAnalysis
     /// How far above the background a peak must stand. Noise passes z with e^-z at each of about 150 frequencies in all
     /// windows together; what is above that is room for the uncertainty of the background, found by simulation.
     /// </summary>
-    public const double PeakThreshold = 18;
+    public const double PeakThreshold = 16;
 
     /// <summary>Below this many periods in the window nothing is looked for.</summary>
     public const double FewestPeriodsSeen = 3;
