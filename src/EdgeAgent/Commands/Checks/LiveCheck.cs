@@ -57,7 +57,7 @@ internal sealed class LiveCheck(
         int failed = 0;
         string trouble = "nothing was answered";
         TimeSpan slowest = TimeSpan.Zero;
-        do
+        while (true)
         {
             long start = clock.Ticks;
             await reader.ReadAsync(snapshot, cancellation);
@@ -77,8 +77,10 @@ internal sealed class LiveCheck(
                 failed++;
                 trouble = reader.Trouble ?? trouble;
             }
+            if (clock.Ticks + pause.Ticks > end)
+                break;
             await Task.Delay(pause, clock.Time, cancellation);
-        } while (clock.Ticks < end);
+        }
 
         return new ControllerCheck(
             reads,
