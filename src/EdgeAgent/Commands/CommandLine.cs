@@ -13,7 +13,13 @@ namespace Dancerwatch.EdgeAgent.Commands;
 public static class CommandLine
 {
     private static IEnumerable<Command> All() =>
-        [CheckCommand.Create(), ReplayCommand.Create(), SchemaCommand.Create()];
+        [
+            RunCommand.Create(),
+            CheckCommand.Create(),
+            TailCommand.Create(),
+            ReplayCommand.Create(),
+            SchemaCommand.Create(),
+        ];
 
     /// <summary>Runs one command line and returns the exit code.</summary>
     /// <param name="output">Where results go; standard output where null.</param>

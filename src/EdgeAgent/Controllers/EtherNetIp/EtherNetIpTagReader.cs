@@ -1,6 +1,6 @@
 using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Reconnect;
+using Dancerwatch.EdgeAgent.Reconnect;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
