@@ -46,7 +46,10 @@ internal static class TailCommand
             async (parsed, cancellation) =>
             {
                 MqttSettings? settings = parsed.GetValue(broker) is { } named
-                    ? Broker(named)! with { TopicPrefix = parsed.GetRequiredValue(prefix) }
+                    ? Broker(named)! with
+                    {
+                        TopicPrefix = parsed.GetRequiredValue(prefix),
+                    }
                     : Configured(config, parsed);
                 return settings is null
                     ? ExitCodes.Usage
@@ -74,7 +77,12 @@ internal static class TailCommand
         int port = 1883;
         bool ok =
             colon < 0
-            || int.TryParse(text.AsSpan(colon + 1), NumberStyles.None, CultureInfo.InvariantCulture, out port);
+            || int.TryParse(
+                text.AsSpan(colon + 1),
+                NumberStyles.None,
+                CultureInfo.InvariantCulture,
+                out port
+            );
         return ok && port is > 0 and < 65_536 && Uri.CheckHostName(host) != UriHostNameType.Unknown
             ? new MqttSettings { Host = host, Port = port }
             : null;
@@ -87,7 +95,10 @@ internal static class TailCommand
     )
     {
         // A name of its own: a second client of the daemon's name would throw the daemon out.
-        MqttSettings own = settings with { ClientId = $"{settings.ClientId}-tail-{Guid.NewGuid():N}" };
+        MqttSettings own = settings with
+        {
+            ClientId = $"{settings.ClientId}-tail-{Guid.NewGuid():N}",
+        };
         using CancellationTokenSource giveUp = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         TailPrinter printer = new(own, console.Output, console.Error, giveUp.Cancel);
         await new EventListener(own, printer, TimeProvider.System).RunAsync(giveUp.Token);

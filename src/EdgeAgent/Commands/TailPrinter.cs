@@ -35,7 +35,9 @@ internal sealed class TailPrinter(MqttSettings settings, TextWriter output, Text
     }
 
     public void ConnectionLost(string trouble) =>
-        error.WriteLine($"Lost the {_broker}: it {trouble}. Connecting again; warnings of meanwhile are missed.");
+        error.WriteLine(
+            $"Lost the {_broker}: it {trouble}. Connecting again; warnings of meanwhile are missed."
+        );
 
     public void Refused(string trouble)
     {

@@ -29,7 +29,12 @@ public sealed class Agent : IAsyncDisposable
 
     /// <param name="recordDirectory">Directory for a recording of every reading; null for none. Made where it is not there.</param>
     /// <exception cref="IOException">The recording cannot be made.</exception>
-    public Agent(AgentSettings settings, TimeProvider time, ILoggerFactory loggers, string? recordDirectory = null)
+    public Agent(
+        AgentSettings settings,
+        TimeProvider time,
+        ILoggerFactory loggers,
+        string? recordDirectory = null
+    )
     {
         ArgumentNullException.ThrowIfNull(settings);
         ArgumentNullException.ThrowIfNull(time);
@@ -67,9 +72,16 @@ public sealed class Agent : IAsyncDisposable
     /// <remarks>Any exception is a fault of the program: it must end, so that its supervisor starts it anew.</remarks>
     public async Task RunAsync(CancellationToken cancellation)
     {
-        _logger.Watching(_watches.Count, _pollers.Count, _publisher is null ? "nothing is published" : "publishing");
+        _logger.Watching(
+            _watches.Count,
+            _pollers.Count,
+            _publisher is null ? "nothing is published" : "publishing"
+        );
         using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        List<Task> loops = [.. _pollers.Select(poller => Task.Run(() => poller.RunAsync(end.Token), default))];
+        List<Task> loops =
+        [
+            .. _pollers.Select(poller => Task.Run(() => poller.RunAsync(end.Token), default)),
+        ];
         if (_publisher is not null)
             loops.Add(Task.Run(() => _publisher.RunAsync(end.Token), default));
 
@@ -124,7 +136,12 @@ public sealed class Agent : IAsyncDisposable
             int place = settings.Machines.TakeWhile(other => other != machine).Count();
             feeds.Add(new MachineFeed(new ReadingSource(machine, tags), watch, _recorder, place));
         }
-        EtherNetIpTagReader reader = new(controller, tags, clock, loggers.CreateLogger<EtherNetIpTagReader>());
+        EtherNetIpTagReader reader = new(
+            controller,
+            tags,
+            clock,
+            loggers.CreateLogger<EtherNetIpTagReader>()
+        );
         _readers.Add(reader);
         _pollers.Add(
             new ControllerPoller(
@@ -146,9 +163,7 @@ public sealed class Agent : IAsyncDisposable
     )
     {
         Directory.CreateDirectory(directory);
-        string stamp = clock
-            .Time.GetUtcNow()
-            .ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture);
+        string stamp = clock.Time.GetUtcNow().ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture);
         return new TraceRecorder(Path.Combine(directory, $"readings-{stamp}.csv"), machines, clock);
     }
 }

@@ -21,7 +21,9 @@ public static class AgentHost
     {
         ArgumentNullException.ThrowIfNull(settings);
         // Empty: no settings files, environment variables or switches besides our own configuration.
-        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings());
+        HostApplicationBuilder builder = Host.CreateEmptyApplicationBuilder(
+            new HostApplicationBuilderSettings()
+        );
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning).AddFilter("System", LogLevel.Warning);
         if (SystemdHelpers.IsSystemdService())
             builder.Logging.AddSystemdConsole();
@@ -55,7 +57,8 @@ public static class AgentHost
 
     private sealed class AgentService(Agent agent) : BackgroundService, IAsyncDisposable
     {
-        protected override Task ExecuteAsync(CancellationToken stoppingToken) => agent.RunAsync(stoppingToken);
+        protected override Task ExecuteAsync(CancellationToken stoppingToken) =>
+            agent.RunAsync(stoppingToken);
 
         public ValueTask DisposeAsync()
         {

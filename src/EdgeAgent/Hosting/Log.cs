@@ -10,9 +10,18 @@ internal static partial class Log
         Level = LogLevel.Information,
         Message = "Watching {Machines} machines on {Controllers} controllers, reading only; {Publishing}"
     )]
-    public static partial void Watching(this ILogger logger, int machines, int controllers, string publishing);
+    public static partial void Watching(
+        this ILogger logger,
+        int machines,
+        int controllers,
+        string publishing
+    );
 
-    [LoggerMessage(EventId = 2201, Level = LogLevel.Information, Message = "Stopped; nobody watches any more")]
+    [LoggerMessage(
+        EventId = 2201,
+        Level = LogLevel.Information,
+        Message = "Stopped; nobody watches any more"
+    )]
     public static partial void Stopped(this ILogger logger);
 
     [LoggerMessage(

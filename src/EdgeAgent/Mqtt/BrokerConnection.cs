@@ -94,9 +94,10 @@ internal sealed class BrokerConnection(
         catch (OperationCanceledException) when (end.IsCancellationRequested) { }
         catch (Exception failure) when (BrokerTrouble.IsOfTheConnection(failure))
         {
-            loss ??= failure is BrokerException
-                ? failure.Message
-                : $"is gone ({failure.GetBaseException().Message.TrimEnd('.')})";
+            loss ??=
+                failure is BrokerException
+                    ? failure.Message
+                    : $"is gone ({failure.GetBaseException().Message.TrimEnd('.')})";
         }
         finally
         {

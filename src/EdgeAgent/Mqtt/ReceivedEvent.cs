@@ -41,8 +41,12 @@ internal sealed record ReceivedEvent
         }
         // Also what comes of asking JSON for a member it has not, or for another type than it has.
         catch (Exception e)
-            when (e is JsonException or InvalidOperationException or KeyNotFoundException or FormatException
-                or ArgumentOutOfRangeException
+            when (e
+                    is JsonException
+                        or InvalidOperationException
+                        or KeyNotFoundException
+                        or FormatException
+                        or ArgumentOutOfRangeException
             )
         {
             read = null;

@@ -26,7 +26,20 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
     {
         HistogramBucketBoundaries =
         [
-            0.000_05, 0.000_15, 0.000_5, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.25, 0.5, 1, 5,
+            0.000_05,
+            0.000_15,
+            0.000_5,
+            0.001,
+            0.002,
+            0.005,
+            0.01,
+            0.02,
+            0.05,
+            0.1,
+            0.25,
+            0.5,
+            1,
+            5,
         ],
     };
 

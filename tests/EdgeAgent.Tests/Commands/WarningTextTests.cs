@@ -11,7 +11,11 @@ public sealed class WarningTextTests
     private static string Text(ConditionTransition transition, TimeZoneInfo? zone = null)
     {
         Assert.True(
-            ReceivedEvent.TryRead(EventPayload.Of(Machines.Event(transition)), out ReceivedEvent? heard, out _)
+            ReceivedEvent.TryRead(
+                EventPayload.Of(Machines.Event(transition)),
+                out ReceivedEvent? heard,
+                out _
+            )
         );
         return WarningText.Of(heard, zone ?? TimeZoneInfo.Utc);
     }

@@ -69,7 +69,10 @@ public sealed class MqttPublisherTests : IAsyncLifetime
 
         await bench.StopAsync();
 
-        MqttApplicationMessage agent = await scada.NextAsync($"{PublisherBench.Agent}/status", Says("offline"));
+        MqttApplicationMessage agent = await scada.NextAsync(
+            $"{PublisherBench.Agent}/status",
+            Says("offline")
+        );
         // Said by ourselves: a will could not know the time.
         Assert.Equal(JsonValueKind.Number, ListeningClient.JsonOf(agent).GetProperty("ts").ValueKind);
         await scada.NextAsync($"{PublisherBench.Machine}/status", Says("offline"));
@@ -84,10 +87,16 @@ public sealed class MqttPublisherTests : IAsyncLifetime
 
         await _broker.Server.DisconnectClientAsync(
             "dancerwatch",
-            new MqttServerClientDisconnectOptions { ReasonCode = MqttDisconnectReasonCode.AdministrativeAction }
+            new MqttServerClientDisconnectOptions
+            {
+                ReasonCode = MqttDisconnectReasonCode.AdministrativeAction,
+            }
         );
 
-        MqttApplicationMessage will = await scada.NextAsync($"{PublisherBench.Agent}/status", Says("offline"));
+        MqttApplicationMessage will = await scada.NextAsync(
+            $"{PublisherBench.Agent}/status",
+            Says("offline")
+        );
         Assert.Equal(JsonValueKind.Null, ListeningClient.JsonOf(will).GetProperty("ts").ValueKind);
     }
 
@@ -158,7 +167,11 @@ public sealed class MqttPublisherTests : IAsyncLifetime
 
         MqttApplicationMessage second = await scada.NextAsync($"{PublisherBench.Machine}/event");
 
-        Assert.EndsWith(":1", ListeningClient.JsonOf(second).GetProperty("id").GetString(), StringComparison.Ordinal);
+        Assert.EndsWith(
+            ":1",
+            ListeningClient.JsonOf(second).GetProperty("id").GetString(),
+            StringComparison.Ordinal
+        );
         Assert.Contains(":0", await bench.Logs.NextAsync(2012), StringComparison.Ordinal);
     }
 
@@ -186,13 +199,20 @@ public sealed class MqttPublisherTests : IAsyncLifetime
         await _broker.DisposeAsync();
         await using PublisherBench bench = new(settings);
 
-        Assert.Contains("refuses connections on this port", await bench.Logs.NextAsync(2001), StringComparison.Ordinal);
+        Assert.Contains(
+            "refuses connections on this port",
+            await bench.Logs.NextAsync(2001),
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
     public async Task A_certificate_file_that_is_not_there_is_named()
     {
-        MqttSettings settings = Settings with { Tls = new MqttTlsSettings { CaFile = "/nowhere/hall-ca.pem" } };
+        MqttSettings settings = Settings with
+        {
+            Tls = new MqttTlsSettings { CaFile = "/nowhere/hall-ca.pem" },
+        };
         await using PublisherBench bench = new(settings);
 
         string told = await bench.Logs.NextAsync(2001);

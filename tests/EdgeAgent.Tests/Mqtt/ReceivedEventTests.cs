@@ -30,8 +30,12 @@ public sealed class ReceivedEventTests
     [InlineData("[]")]
     [InlineData("{}")]
     [InlineData("""{"id":"1","data":[]}""")]
-    [InlineData("""{"id":"1","data":{"ts":1e300,"machine":"tea-1","condition":"oscillation","state":"raised"}}""")]
-    [InlineData("""{"id":"1","data":{"ts":9223372036854775807,"machine":"tea-1","condition":"a","state":"b"}}""")]
+    [InlineData(
+        """{"id":"1","data":{"ts":1e300,"machine":"tea-1","condition":"oscillation","state":"raised"}}"""
+    )]
+    [InlineData(
+        """{"id":"1","data":{"ts":9223372036854775807,"machine":"tea-1","condition":"a","state":"b"}}"""
+    )]
     [InlineData("""{"id":"1","data":{"ts":1,"machine":7,"condition":"oscillation","state":"raised"}}""")]
     public void What_is_no_event_of_ours_is_told_and_not_thrown(string payload)
     {

@@ -10,7 +10,9 @@ public sealed class EventQueueTests : IDisposable
     private static CancellationToken Cancellation => TestContext.Current.CancellationToken;
 
     private void Raise(int step) =>
-        _queue.Raise(Machines.Event(Machines.LimitApproach with { Step = step, State = ConditionState.Changed }));
+        _queue.Raise(
+            Machines.Event(Machines.LimitApproach with { Step = step, State = ConditionState.Changed })
+        );
 
     private async Task<string> TakeAsync()
     {

@@ -101,7 +101,12 @@ public sealed class AgentTelemetryTests : IDisposable
 
     private void Poll()
     {
-        _telemetry.PollCompleted("packing-a", TimeSpan.Zero, TimeSpan.FromMilliseconds(3), PollOutcome.Complete);
+        _telemetry.PollCompleted(
+            "packing-a",
+            TimeSpan.Zero,
+            TimeSpan.FromMilliseconds(3),
+            PollOutcome.Complete
+        );
         _telemetry.ReadErrors("packing-a", 1);
         _telemetry.PollsMissed("packing-a", 1);
     }

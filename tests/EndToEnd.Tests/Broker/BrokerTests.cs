@@ -38,13 +38,22 @@ public sealed class BrokerTests
 
         await using (ToolProcess scada = hall.Subscribe())
         {
-            await scada.LineAsync(line => line.StartsWith($"1 1 {Tea1}/state/fill ", StringComparison.Ordinal));
+            await scada.LineAsync(line =>
+                line.StartsWith($"1 1 {Tea1}/state/fill ", StringComparison.Ordinal)
+            );
             outbox.Raise(Event(step: 0));
-            string heard = await scada.LineAsync(line => line.StartsWith($"0 1 {Tea1}/event ", StringComparison.Ordinal));
+            string heard = await scada.LineAsync(line =>
+                line.StartsWith($"0 1 {Tea1}/event ", StringComparison.Ordinal)
+            );
 
-            using JsonDocument sent = JsonDocument.Parse(heard[heard.IndexOf('{', StringComparison.Ordinal)..]);
+            using JsonDocument sent = JsonDocument.Parse(
+                heard[heard.IndexOf('{', StringComparison.Ordinal)..]
+            );
             Assert.Equal("1.0", sent.RootElement.GetProperty("specversion").GetString());
-            Assert.Equal("limit-approach", sent.RootElement.GetProperty("data").GetProperty("condition").GetString());
+            Assert.Equal(
+                "limit-approach",
+                sent.RootElement.GetProperty("data").GetProperty("condition").GetString()
+            );
         }
 
         await hall.KillAsync();
@@ -56,7 +65,9 @@ public sealed class BrokerTests
             // The restarted broker has forgotten everything; so what it retains was published anew. The event may have
             // passed before the subscriber came, which is what the acknowledgement shows.
             foreach (string name in new[] { "fill", "bands", "oscillation", "margin", "conditions", "roll" })
-                await scada.LineAsync(line => line.Contains($" {Tea1}/state/{name} ", StringComparison.Ordinal));
+                await scada.LineAsync(line =>
+                    line.Contains($" {Tea1}/state/{name} ", StringComparison.Ordinal)
+                );
             Assert.Equal(0, outbox.Count);
 
             await stop.CancelAsync();
@@ -77,7 +88,11 @@ public sealed class BrokerTests
         outbox.Raise(Event(step: 0));
 
         // The access list lets scada read and nothing else.
-        string told = await FirstErrorAsync(hall.SettingsFor("scada"), outbox, line => line.Contains("/event", StringComparison.Ordinal));
+        string told = await FirstErrorAsync(
+            hall.SettingsFor("scada"),
+            outbox,
+            line => line.Contains("/event", StringComparison.Ordinal)
+        );
 
         Assert.Contains($"{Tea1}/event", told, StringComparison.Ordinal);
         Assert.Contains("access list", told, StringComparison.Ordinal);
@@ -207,7 +222,9 @@ public sealed class BrokerTests
 
     private sealed class FirstTrouble(Func<string, bool> fits) : ILogger<MqttPublisher>
     {
-        private readonly TaskCompletionSource<string> _told = new(TaskCreationOptions.RunContinuationsAsynchronously);
+        private readonly TaskCompletionSource<string> _told = new(
+            TaskCreationOptions.RunContinuationsAsynchronously
+        );
 
         public Task<string> Told => _told.Task;
 

@@ -30,7 +30,10 @@ internal sealed class ToolProcess : IAsyncDisposable
     {
         string[] places = [.. (Environment.GetEnvironmentVariable("PATH") ?? "").Split(':'), "/usr/sbin"];
         string? found = places.Select(place => Path.Combine(place, program)).FirstOrDefault(File.Exists);
-        Assert.SkipWhen(found is null, $"{program} is not installed (Debian: apt-get install mosquitto mosquitto-clients)");
+        Assert.SkipWhen(
+            found is null,
+            $"{program} is not installed (Debian: apt-get install mosquitto mosquitto-clients)"
+        );
         return found!;
     }
 
