@@ -92,7 +92,10 @@ internal static class BrokerTrouble
             SocketError.TimedOut => "did not answer in time; check host, port and what lies between",
             SocketError.HostUnreachable or SocketError.NetworkUnreachable or SocketError.NetworkDown =>
                 "cannot be reached from here; check host, cable and route",
-            SocketError.ConnectionReset => tls
+            SocketError.ConnectionReset
+            or SocketError.ConnectionAborted
+            or SocketError.NotConnected
+            or SocketError.Shutdown => tls
                 ? "broke the connection off; it may expect another client certificate, or no TLS on this port"
                 : "broke the connection off; it may expect TLS on this port",
             _ => $"cannot be reached: {error}",

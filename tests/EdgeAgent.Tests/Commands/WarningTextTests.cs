@@ -25,7 +25,7 @@ public sealed class WarningTextTests
         Assert.Equal(
             """
             08:30:00  tea-1  limit-approach raised: high priority, full side, fill 88 %, 4.8 s to the trip
-                      cause     roll-overrun (80 %), then sensor-drift (13 %)
+                      cause     roll-overrun (80 %), then sensor-drift (15 %)
                       evidence  Fill rose 31 % in 2.1 s after the stop, while the unwind's command was 0 m/min.
                       look at   Look at the spindle brake and its air pressure, with the machine stopped and locked off.
 

@@ -10,6 +10,9 @@ internal sealed class HallCertificates : IDisposable
     private readonly ECDsa _key = ECDsa.Create(ECCurve.NamedCurves.nistP256);
     private readonly X509Certificate2 _authority;
 
+    // One instant for all: nothing signed may hold longer than its authority.
+    private readonly DateTimeOffset _from = TimeProvider.System.GetUtcNow().AddDays(-1);
+
     public HallCertificates()
     {
         Directory = System.IO.Directory.CreateTempSubdirectory("dancerwatch-broker-").FullName;
@@ -18,17 +21,15 @@ internal sealed class HallCertificates : IDisposable
         request.CertificateExtensions.Add(
             new X509KeyUsageExtension(X509KeyUsageFlags.KeyCertSign | X509KeyUsageFlags.CrlSign, true)
         );
-        _authority = request.CreateSelfSigned(From, Until);
+        _authority = request.CreateSelfSigned(_from, Until);
         File.WriteAllText(CaFile, _authority.ExportCertificatePem());
     }
 
     public string Directory { get; }
 
+    private DateTimeOffset Until => _from.AddDays(7);
+
     public string CaFile => PathOf("ca.pem");
-
-    private static DateTimeOffset From => TimeProvider.System.GetUtcNow().AddDays(-1);
-
-    private static DateTimeOffset Until => TimeProvider.System.GetUtcNow().AddDays(7);
 
     public string PathOf(string file) => Path.Combine(Directory, file);
 
@@ -47,7 +48,7 @@ internal sealed class HallCertificates : IDisposable
         }
         byte[] serial = RandomNumberGenerator.GetBytes(8);
         serial[0] &= 0x7F;
-        using X509Certificate2 signed = request.Create(_authority, From, Until, serial);
+        using X509Certificate2 signed = request.Create(_authority, _from, Until, serial);
         File.WriteAllText(PathOf($"{name}.pem"), signed.ExportCertificatePem());
         File.WriteAllText(PathOf($"{name}.key"), key.ExportPkcs8PrivateKeyPem());
         return (PathOf($"{name}.pem"), PathOf($"{name}.key"));

@@ -55,7 +55,7 @@ internal sealed class ToolProcess : IAsyncDisposable
         {
             throw new TimeoutException(
                 $"{_process.StartInfo.FileName} did not say it in {s_limit.TotalSeconds} s; it said:\n"
-                    + string.Join('\n', _lines)
+                    + string.Join('\n', _lines.TakeLast(12))
             );
         }
     }
