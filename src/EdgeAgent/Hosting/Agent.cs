@@ -1,7 +1,6 @@
 using System.Globalization;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
-using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
@@ -136,12 +135,7 @@ public sealed class Agent : IAsyncDisposable
             int place = settings.Machines.TakeWhile(other => other != machine).Count();
             feeds.Add(new MachineFeed(new ReadingSource(machine, tags), watch, _recorder, place));
         }
-        EtherNetIpTagReader reader = new(
-            controller,
-            tags,
-            clock,
-            loggers.CreateLogger<EtherNetIpTagReader>()
-        );
+        ITagReader reader = TagReaders.Create(controller, tags, clock, loggers);
         _readers.Add(reader);
         _pollers.Add(
             new ControllerPoller(
