@@ -87,7 +87,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
             Assert.Equal(GapReply, await good.Ask(ReadTag("Gap")));
         }
 
-        await Eventually(() => _server.Counters.Clients == 1);
+        await Eventually.Holds(() => _server.Counters.Clients == 1);
     }
 
     [Fact]
@@ -101,7 +101,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
         Assert.Empty(await further.ReceiveSome(1));
 
         clients.ForEach(client => client.Dispose());
-        await Eventually(() => _server.Counters.Clients == 0);
+        await Eventually.Holds(() => _server.Counters.Clients == 0);
         using RawClient later = await RawClient.Register(_server.EndPoint);
     }
 
@@ -114,7 +114,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
             Assert.Equal(1, _server.OpenConnections);
         }
 
-        await Eventually(() => _server.OpenConnections == 0 && _server.Counters.Clients == 0);
+        await Eventually.Holds(() => _server.OpenConnections == 0 && _server.Counters.Clients == 0);
     }
 
     [Fact]
@@ -124,7 +124,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
         Assert.Equal(GapReply, await client.Ask(ReadTag("Gap")));
 
         Task<byte[]> end = client.ReceiveSome(1);
-        await Eventually(() =>
+        await Eventually.Holds(() =>
         {
             _time.Advance(TimeSpan.FromSeconds(121));
             return end.IsCompleted;
@@ -175,13 +175,5 @@ public sealed class ControllerServerTests : IAsyncLifetime
             error.Message,
             StringComparison.Ordinal
         );
-    }
-
-    /// <summary>Waits, yielding, until the condition holds; at most ten seconds.</summary>
-    private static async Task Eventually(Func<bool> condition)
-    {
-        using CancellationTokenSource patience = new(TimeSpan.FromSeconds(10));
-        while (!condition())
-            await Task.Delay(1, patience.Token);
     }
 }

@@ -23,6 +23,7 @@ public sealed class FuzzTests
         plc.Table.AddString("Tea1.Recipe");
         plc.Table.AddBool("Tea1.Running");
         plc.Table.AddDint("Program:Main.Counter");
+        plc.Ask(Request(0x55, Hex("206B 2400"), Hex("0100 0200"))); // gives the templates their numbers
         uint connection = plc.Open(new() { IntervalMicroseconds = uint.MaxValue, Multiplier = 7 });
         byte[][] good = [.. Requests().SelectMany(request => Framed(plc.Handle, connection, request))];
 

@@ -176,6 +176,18 @@ public sealed class ConnectionTests
     }
 
     [Fact]
+    public void An_electronic_key_in_the_path_opens_any_lock()
+    {
+        _plc.Open(new() { Path = "0100 3404 0100 0E00 3700 01 01 2002 2401" });
+
+        Assert.StartsWith(
+            "D40001011503",
+            _plc.AskHex(new ForwardOpen { Serial = 8, Path = "0100 2002 2401 3404" }.Request),
+            StringComparison.Ordinal
+        );
+    }
+
+    [Fact]
     public void The_same_connection_twice_is_a_duplicate()
     {
         _plc.Open(new());
