@@ -14,8 +14,10 @@ public static class CommandLine
 {
     private static IEnumerable<Command> All() =>
         [
-            RunCommand.Create(),
+            DemoCommand.Create(),
+            SimulateCommand.Create(),
             CheckCommand.Create(),
+            RunCommand.Create(),
             TailCommand.Create(),
             ReplayCommand.Create(),
             SchemaCommand.Create(),

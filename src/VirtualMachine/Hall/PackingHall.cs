@@ -14,6 +14,7 @@ public sealed class PackingHall
     private readonly HallMachine[] _machines;
     private readonly VirtualDancer[] _dancers;
     private readonly MachineTags[] _tags;
+    private readonly double[] _trippedAt;
 
     public PackingHall(IReadOnlyList<HallMachine> machines, TimeProvider time)
     {
@@ -24,6 +25,7 @@ public sealed class PackingHall
             .. machines.Select((machine, i) => new VirtualDancer(machine.Machine, i, machine.Faults)),
         ];
         _tags = [.. machines.Select(machine => new MachineTags(_table, machine.TagStructure))];
+        _trippedAt = new double[_dancers.Length];
         Controller = new ControllerServer(_table, new ControllerServerOptions(), time);
         foreach (VirtualDancer dancer in _dancers)
             dancer.Start();
@@ -33,7 +35,13 @@ public sealed class PackingHall
     /// <summary>Serves the tags once started.</summary>
     public ControllerServer Controller { get; }
 
-    /// <summary>Called on the hall's own loop as a machine trips. A tripped machine stays where it is.</summary>
+    /// <summary>
+    /// How long after a trip the operator winds the dancer back, clears the trip and starts again; infinite: never. What
+    /// was wrong still is.
+    /// </summary>
+    public TimeSpan RestartAfter { get; init; } = Timeout.InfiniteTimeSpan;
+
+    /// <summary>Called on the hall's own loop as a machine trips.</summary>
     public Action<HallTrip> Tripped { get; init; } = static _ => { };
 
     /// <summary>Runs the machines until <paramref name="cancellation"/>; then returns.</summary>
@@ -57,9 +65,22 @@ public sealed class PackingHall
             bool tripped = dancer.IsTripped;
             dancer.Advance(seconds - dancer.TimeSeconds);
             if (dancer.IsTripped && !tripped)
+            {
+                _trippedAt[i] = dancer.TimeSeconds;
                 Tripped(new HallTrip(_machines[i].Name, dancer.Image.FullSideTrip, dancer.TimeSeconds));
+            }
+            if (RestartAfter != Timeout.InfiniteTimeSpan)
+                Attend(dancer, dancer.TimeSeconds - _trippedAt[i]);
         }
         Show();
+    }
+
+    private void Attend(VirtualDancer dancer, double secondsSinceTrip)
+    {
+        if (dancer.IsTripped && secondsSinceTrip >= RestartAfter.TotalSeconds)
+            dancer.ClearTrip();
+        else if (!dancer.IsTripped && !dancer.IsHandled && !dancer.Image.Running)
+            dancer.Start();
     }
 
     private void Show()
