@@ -11,8 +11,8 @@ public enum BrakeKind
 }
 
 /// <summary>
-/// One packaging machine's unwind, healthy as given. Ranges: <see cref="TradeRanges"/>. The defaults are a middling
-/// machine.
+/// One packaging machine's unwind, healthy as given. The defaults are a middling machine; <see cref="Random"/> draws one
+/// from the trade's ranges.
 /// </summary>
 public sealed record MachineParameters
 {
@@ -67,6 +67,9 @@ public sealed record MachineParameters
 
     public double OvertravelPercent { get; init; } = 5;
     public double TripHoldSeconds { get; init; } = 0.5;
+
+    /// <summary>A healthy machine drawn from the trade's ranges; the same seed gives the same machine.</summary>
+    public static MachineParameters Random(int seed) => TradeRanges.Draw(seed);
 
     /// <summary>Mean film speed at the nominal cycle rate, m/min.</summary>
     public double LineMetersPerMinute => CyclesPerMinute * BagLengthMillimeters / 1000;

@@ -5,7 +5,7 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 /// 90 um, 30 to 120 cycles a minute, bags 80 to 400 mm, 0.5 to 2.5 m of storage, target 40 to 60 %. Drawn healthy: the
 /// storage suits the bag, the loop is well damped, the drive has speed and torque to spare.
 /// </summary>
-public static class TradeRanges
+internal static class TradeRanges
 {
     // A bag must not move the dancer further than this, or the machine would have been built with more storage.
     private const double LargestSwingPercent = 30;

@@ -107,6 +107,9 @@ public sealed class VirtualDancer
             Step();
     }
 
+    /// <inheritdoc cref="Advance(double)"/>
+    public void Advance(TimeSpan time) => Advance(time.TotalSeconds);
+
     /// <summary>1 ms.</summary>
     public void Step()
     {

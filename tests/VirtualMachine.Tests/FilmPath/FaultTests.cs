@@ -31,7 +31,7 @@ public sealed class FaultTests
         int trips = 0;
         for (int seed = 0; seed < Machines; seed++)
         {
-            MachineParameters machine = TradeRanges.Draw(seed);
+            MachineParameters machine = MachineParameters.Random(seed);
             VirtualDancer dancer = new(machine, seed, [new FaultSchedule(fault, 60, 300)]);
             if (!RunsIntoTrip(dancer))
                 continue;
@@ -60,7 +60,11 @@ public sealed class FaultTests
             .Range(0, Machines)
             .Count(seed =>
                 RunsIntoTrip(
-                    new VirtualDancer(TradeRanges.Draw(seed), seed, [new FaultSchedule(fault, 60, 300, 0.2)])
+                    new VirtualDancer(
+                        MachineParameters.Random(seed),
+                        seed,
+                        [new FaultSchedule(fault, 60, 300, 0.2)]
+                    )
                 )
             );
 

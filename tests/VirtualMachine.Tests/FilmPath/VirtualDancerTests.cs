@@ -10,7 +10,7 @@ public sealed class VirtualDancerTests
     [Theory, MemberData(nameof(Seeds))]
     public void A_healthy_machine_runs_half_an_hour_with_stops_and_never_trips(int seed)
     {
-        VirtualDancer dancer = new(TradeRanges.Draw(seed), seed);
+        VirtualDancer dancer = new(MachineParameters.Random(seed), seed);
         for (int minute = 0; minute < 30; minute++)
         {
             dancer.Start();
@@ -31,7 +31,7 @@ public sealed class VirtualDancerTests
     [InlineData(Fault.SensorNoise)]
     public void Film_is_conserved_to_a_micrometre_whatever_happens(Fault fault)
     {
-        VirtualDancer dancer = new(TradeRanges.Draw(7), 7, [new FaultSchedule(fault, 30, 200)]);
+        VirtualDancer dancer = new(MachineParameters.Random(7), 7, [new FaultSchedule(fault, 30, 200)]);
         FilmTruth before = dancer.Truth;
         for (int i = 0; i < 20; i++)
         {
@@ -54,7 +54,11 @@ public sealed class VirtualDancerTests
     {
         VirtualDancer Run()
         {
-            VirtualDancer dancer = new(TradeRanges.Draw(3), 3, [new FaultSchedule(Fault.LoopHunting, 5, 60)]);
+            VirtualDancer dancer = new(
+                MachineParameters.Random(3),
+                3,
+                [new FaultSchedule(Fault.LoopHunting, 5, 60)]
+            );
             dancer.Start();
             dancer.Advance(120);
             return dancer;
@@ -69,7 +73,11 @@ public sealed class VirtualDancerTests
     [Fact]
     public void Stepping_allocates_nothing()
     {
-        VirtualDancer dancer = new(TradeRanges.Draw(5), 5, [new FaultSchedule(Fault.SensorNoise, 0, 10)]);
+        VirtualDancer dancer = new(
+            MachineParameters.Random(5),
+            5,
+            [new FaultSchedule(Fault.SensorNoise, 0, 10)]
+        );
         dancer.Start();
         dancer.Advance(20);
         long before = GC.GetAllocatedBytesForCurrentThread();
@@ -81,7 +89,7 @@ public sealed class VirtualDancerTests
     [Fact]
     public void The_controller_sees_nothing_new_between_two_scans()
     {
-        VirtualDancer dancer = new(TradeRanges.Draw(5), 5);
+        VirtualDancer dancer = new(MachineParameters.Random(5), 5);
         dancer.Start();
         dancer.Advance(30);
         ControllerImage scan = dancer.Image;
