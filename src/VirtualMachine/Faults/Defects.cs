@@ -40,8 +40,8 @@ internal struct Defects
         {
             case Fault.LoopHunting:
                 GainFactor *= 1 + (9 * severity);
-                ExtraFilterSeconds += 2.5 * severity;
-                ExtraDriveLagSeconds += 1.2 * severity;
+                ExtraFilterSeconds += 3.5 * severity;
+                ExtraDriveLagSeconds += 1.5 * severity;
                 break;
             case Fault.RollEccentricity:
                 EccentricityMeters += 0.3 * severity * machine.RollDiameterMillimeters / 2000;
@@ -71,7 +71,7 @@ internal struct Defects
                 SpeedLossShare = Math.Clamp(severity * (1 - (0.9 * share)), SpeedLossShare, 1);
                 break;
             case Fault.FilmSnag:
-                SnagShare = Math.Clamp(severity, SnagShare, 1);
+                SnagShare = Math.Clamp(severity * severity, SnagShare, 1);
                 break;
             case Fault.SetpointError:
                 SetPointShiftPercent += 75 * severity;

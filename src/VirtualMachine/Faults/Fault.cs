@@ -7,17 +7,18 @@ namespace Dancerwatch.VirtualMachine.Faults;
 public enum Fault
 {
     /// <summary>
-    /// The loop swings by itself: trim gain 10 times, fill filtered by 2.5 s, drive slower by 1.2 s. Either side.
+    /// The loop swings by itself: trim gain 10 times, fill filtered by 3.5 s, drive slower by 1.5 s. Either side, the
+    /// empty one more often, where no brake helps.
     /// </summary>
     LoopHunting,
 
     /// <summary>
     /// The roll sits off its middle by 30 % of its radius (a broken chuck): film comes unevenly and the roll's weight pulls
-    /// the spindle round and back once a turn. Either side, and big heavy rolls only; small ones just swing.
+    /// the spindle round and back once a turn, until the drive cannot lift it. Empty side.
     /// </summary>
     RollEccentricity,
 
-    /// <summary>Longer bags at the same film speed, until one pull is 1.7 times the storage. Either side.</summary>
+    /// <summary>Longer bags at the same film speed, until one pull is 1.7 times the storage. Empty side.</summary>
     CycleSwing,
 
     /// <summary>The brake does not come off: it drags with 1.5 times the drive's torque. Empty side.</summary>
@@ -58,7 +59,7 @@ public enum Fault
     RollEnding,
 
     /// <summary>
-    /// Film catches on the roll in jerks, twice the drive's torque each; severity is the share of time it is caught. Empty side.
+    /// Film catches on the roll in jerks, twice the drive's torque each; the share of time it is caught is severity squared. Empty side.
     /// </summary>
     FilmSnag,
 

@@ -23,10 +23,6 @@ internal sealed class FilmEdge(MachineParameters machine, Random random)
             (kept * _own)
             + (Math.Sqrt(1 - (kept * kept)) * machine.EdgeWanderMillimeters * random.NextNormal());
         Millimeters =
-            _own
-            + (
-                machine.EdgeMillimetersPerPercentOfFill
-                * (dancerPercent - machine.TargetFillPercent)
-            );
+            _own + (machine.EdgeMillimetersPerPercentOfFill * (dancerPercent - machine.TargetFillPercent));
     }
 }

@@ -40,7 +40,8 @@ internal sealed class GapSensor(MachineParameters machine, Random random)
     {
         bool growsWithFill = machine.GapAtFullCounts > machine.GapAtEmptyCounts;
         double far = growsWithFill ? 100 + Dancer.StopPercent : -Dancer.StopPercent;
-        double past = machine.TargetFillPercent + (growsWithFill ? -StuckPastTargetPercent : StuckPastTargetPercent);
+        double past =
+            machine.TargetFillPercent + (growsWithFill ? -StuckPastTargetPercent : StuckPastTargetPercent);
         return CountsAt(far + ((past - far) * Math.Min(1, share)));
     }
 

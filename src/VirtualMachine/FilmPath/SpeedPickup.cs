@@ -28,7 +28,8 @@ internal sealed class SpeedPickup(MachineParameters machine, Random random)
     /// <param name="spindleMetersPerSecond">Spindle speed times mean radius.</param>
     public void Scan(double scanSeconds, double filmMetersPerSecond, double spindleMetersPerSecond)
     {
-        double speed = machine.SpeedSource == SpeedSource.Roller ? filmMetersPerSecond : spindleMetersPerSecond;
+        double speed =
+            machine.SpeedSource == SpeedSource.Roller ? filmMetersPerSecond : spindleMetersPerSecond;
         _smoothed += (speed - _smoothed) * scanSeconds / (SmoothingSeconds + scanSeconds);
         // A standing roller gives no pulses, hence no noise.
         double noise =

@@ -53,7 +53,8 @@ internal sealed class UnwindController(MachineParameters machine)
             return;
         }
         double maximum = machine.MaximumUnwindMetersPerMinute / 60 * (1 - defects.SpeedLossShare);
-        double gain = machine.ProportionalGainPerSecond * defects.GainFactor * machine.StorageMillimeters / 1e5;
+        double gain =
+            machine.ProportionalGainPerSecond * defects.GainFactor * machine.StorageMillimeters / 1e5;
         double error = machine.TargetFillPercent - _filtered;
         bool moves = lineMetersPerSecond > 0;
         double wanted = lineMetersPerSecond + (gain * error) + (moves ? _integral : 0);

@@ -144,13 +144,7 @@ public sealed class VirtualDancer
             _defects.BrakeDragNewtonMeters
         );
         torque += _snag.Step(StepSeconds, _defects.SnagShare) + SpliceTorque();
-        double turned = _drive.Step(
-            StepSeconds,
-            _controller.CommandMetersPerSecond,
-            _roll,
-            torque,
-            _defects
-        );
+        double turned = _drive.Step(StepSeconds, _controller.CommandMetersPerSecond, _roll, torque, _defects);
         if (_hand.IsBusy)
             turned += _hand.Step(StepSeconds, 100 * _dancer.StoredMeters / _dancer.StorageMeters, _roll);
 
