@@ -8,7 +8,7 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 2200,
         Level = LogLevel.Information,
-        Message = "Watching {Machines} machines on {Controllers} controllers, reading only; {Publishing}"
+        Message = "Watching; reading only, {Publishing}. Machines: {Machines}, controllers: {Controllers}"
     )]
     public static partial void Watching(
         this ILogger logger,
