@@ -4,10 +4,14 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 
 /// <summary>
 /// What the machine's controller does about the unwind each scan: fill from the gap by a straight line between the set points,
-/// and the line's own speed plus a P or PI trim towards the target as the unwind's command.
+/// and the line's own speed plus a P or PI trim towards the target as the unwind's command. Near full the unwind is slowed to a
+/// stop, near empty it is brought to its fastest (common practice, no source).
 /// </summary>
 internal sealed class UnwindController(MachineParameters machine)
 {
+    // Part of travel at either end over which the unwind is slowed or sped up, % of fill.
+    private const double EndPercent = 12;
+
     private double _filtered = double.NaN;
     private double _integral;
 
@@ -58,9 +62,12 @@ internal sealed class UnwindController(MachineParameters machine)
         double error = machine.TargetFillPercent - _filtered;
         bool moves = lineMetersPerSecond > 0;
         double wanted = lineMetersPerSecond + (gain * error) + (moves ? _integral : 0);
-        CommandMetersPerSecond = Math.Clamp(wanted, 0, maximum);
+        double free = Math.Clamp(wanted, 0, maximum);
         // Integrates only while running and while the command is free to move.
-        if (moves && wanted == CommandMetersPerSecond)
+        if (moves && wanted == free)
             _integral += gain * error * scanSeconds / machine.ResetSeconds;
+        double nearFull = Math.Clamp((FillPercent - (100 - EndPercent)) / EndPercent, 0, 1);
+        double nearEmpty = moves ? Math.Clamp((EndPercent - FillPercent) / EndPercent, 0, 1) : 0;
+        CommandMetersPerSecond = ((1 - nearFull) * free) + (nearEmpty * (maximum - free));
     }
 }

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Dancerwatch.VirtualMachine.Faults;
 
 namespace Dancerwatch.VirtualMachine.FilmPath;
@@ -162,9 +163,14 @@ public sealed class VirtualDancer
     /// <summary>Stops the machine; it ramps down.</summary>
     public void Stop() => _running = false;
 
-    /// <summary>The operator winds the dancer back to its target by hand and clears the trip.</summary>
+    /// <summary>
+    /// The operator winds the dancer back to its target by hand, which takes a few seconds (<see cref="IsHandled"/>), and
+    /// clears the trip. Nothing happens where nothing tripped. An empty roll must be changed first.
+    /// </summary>
     public void ClearTrip()
     {
+        if (!_trip.IsTripped)
+            return;
         _hand.MoveTo(_machine.TargetFillPercent);
         _trip.Clear();
     }
@@ -179,22 +185,32 @@ public sealed class VirtualDancer
 
     /// <summary>Puts a new roll on; the machine must stand. Film in the accumulator stays.</summary>
     /// <exception cref="InvalidOperationException">The machine runs.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">Not more than the core.</exception>
     public void ChangeRoll(double diameterMillimeters)
     {
         MustStand("change the roll");
+        MustExceed(_machine.CoreDiameterMillimeters, diameterMillimeters);
         _roll.SetDiameter(diameterMillimeters / 1000);
     }
 
-    /// <summary>Another bag and rate, at once; the storage must suit the bag.</summary>
+    /// <summary>Another bag and rate, at once; the storage must suit the bag, and the unwind the film speed.</summary>
+    /// <exception cref="ArgumentOutOfRangeException">Bag or rate is not above 0.</exception>
     public void ChangeProduct(int product, double bagLengthMillimeters, double cyclesPerMinute)
     {
+        MustExceed(0, bagLengthMillimeters);
+        MustExceed(0, cyclesPerMinute);
         _product = product;
         _bagMillimeters = bagLengthMillimeters;
         _nominalCyclesPerMinute = cyclesPerMinute;
     }
 
     /// <summary>Another rate; the machine ramps to it.</summary>
-    public void SetSpeed(double cyclesPerMinute) => _nominalCyclesPerMinute = cyclesPerMinute;
+    /// <exception cref="ArgumentOutOfRangeException">The rate is not above 0.</exception>
+    public void SetSpeed(double cyclesPerMinute)
+    {
+        MustExceed(0, cyclesPerMinute);
+        _nominalCyclesPerMinute = cyclesPerMinute;
+    }
 
     /// <summary>A splice comes off the roll: its tape grips for a moment.</summary>
     public void Splice() => _spliceSecondsLeft = SpliceSeconds;
@@ -203,6 +219,16 @@ public sealed class VirtualDancer
     {
         if (_running || _draw.CyclesPerSecond > 0)
             throw new InvalidOperationException($"The machine runs: stop it before you {what}.");
+    }
+
+    private static void MustExceed(
+        double least,
+        double value,
+        [CallerArgumentExpression(nameof(value))] string name = ""
+    )
+    {
+        if (!(value > least) || double.IsInfinity(value))
+            throw new ArgumentOutOfRangeException(name, value, $"Allowed: finite and above {least}.");
     }
 
     private double SpliceTorque()

@@ -45,6 +45,7 @@ public sealed class VirtualDancerTests
             dancer.Stop();
             dancer.Advance(5);
             dancer.ClearTrip();
+            dancer.MoveDancerByHand(40);
             dancer.Advance(10);
         }
         FilmTruth after = dancer.Truth;
@@ -217,5 +218,50 @@ public sealed class VirtualDancerTests
         dancer.Start();
         dancer.Advance(5);
         Assert.True(dancer.Image.Running);
+    }
+
+    [Fact]
+    public void After_its_roll_has_ended_a_machine_runs_on_with_a_new_one()
+    {
+        VirtualDancer dancer = new(new MachineParameters(), 1, new FaultSchedule(Fault.RollEnding, 0, 60));
+        dancer.Start();
+        dancer.Advance(120);
+        Assert.True(dancer.Image.EmptySideTrip);
+        Assert.Equal(0, dancer.Truth.RollMeters);
+
+        dancer.ChangeRoll(400);
+        dancer.ClearTrip();
+        dancer.Advance(20);
+        dancer.Start();
+        dancer.Advance(120);
+        Assert.True(dancer.Image.Running);
+        Assert.InRange(dancer.Image.RollDiameter, 395, 400);
+    }
+
+    [Fact]
+    public void What_an_operator_cannot_mean_is_refused_with_the_value()
+    {
+        VirtualDancer dancer = new(new MachineParameters(), 1);
+
+        Assert.Equal(
+            70.0,
+            Assert.Throws<ArgumentOutOfRangeException>(() => dancer.ChangeRoll(70)).ActualValue
+        );
+        Assert.Throws<ArgumentOutOfRangeException>(() => dancer.SetSpeed(double.NaN));
+        Assert.Throws<ArgumentOutOfRangeException>(() => dancer.ChangeProduct(2, 0, 60));
+    }
+
+    [Fact]
+    public void Clearing_what_has_not_tripped_leaves_a_running_machine_alone()
+    {
+        VirtualDancer dancer = new(new MachineParameters(), 1);
+        dancer.Start();
+        dancer.Advance(10);
+        dancer.ClearTrip();
+        dancer.Advance(1);
+
+        Assert.True(dancer.Image.Running);
+        Assert.False(dancer.IsHandled);
+        Assert.True(dancer.Image.UnwindCommand > 0);
     }
 }
