@@ -36,6 +36,12 @@ public sealed class BrokerTests
         using CancellationTokenSource stop = new();
         Task publishing = Publisher(hall.SettingsFor("dancerwatch"), outbox).RunAsync(stop.Token);
 
+        await using (ToolProcess early = hall.Subscribe())
+        {
+            // Whoever subscribes after this gets what the broker has retained.
+            await early.LineAsync(line => line.Contains($" {Tea1}/state/fill ", StringComparison.Ordinal));
+        }
+
         await using (ToolProcess scada = hall.Subscribe())
         {
             await scada.LineAsync(line =>
