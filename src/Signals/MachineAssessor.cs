@@ -18,11 +18,14 @@ public sealed class MachineAssessor
 {
     private const double MillimetersPerSecond = 1000.0 / 60; // of one m/min
 
-    /// <summary>The one-minute band and the causes are looked at again this often, s.</summary>
-    private const double RankSeconds = 0.2;
+    /// <summary>The one-minute band, the causes and all conditions that do not hurry are looked at this often, s.</summary>
+    private const double LookSeconds = 0.2;
 
-    /// <summary>The longer bands are looked at again this often, s.</summary>
-    private const double LongBandsSeconds = 1;
+    /// <summary>The longer bands are looked at this often, s.</summary>
+    private const long LongBandsSeconds = 1;
+
+    /// <summary>After a start, a new product or another roll the film settles this long before it is judged, s.</summary>
+    private const double SettleSeconds = 5;
 
     /// <summary>A hole in the readings longer than this breaks what leans on neighbouring readings, s.</summary>
     private const double LongestHoleSeconds = 1;
@@ -40,8 +43,9 @@ public sealed class MachineAssessor
     private readonly ConditionBoard _board;
     private bool _any;
     private long _lastGoodTicks;
-    private double _sinceRankSeconds;
-    private double _sinceLongBandsSeconds;
+    private double _sinceLookSeconds;
+    private double _sinceUpsetSeconds;
+    private long _nextLongBandsTicks;
 
     /// <param name="settings">The machine.</param>
     /// <exception cref="ArgumentException">A setting cannot be used; the message names it, its value and what is allowed.</exception>
@@ -59,7 +63,7 @@ public sealed class MachineAssessor
         _signs = new SignTracker(settings);
         _board = new ConditionBoard(settings);
         _assessment.OneMinute = _assessment.FifteenMinutes = _assessment.EightHours = _bands.OneMinute;
-        _assessment.Margin = Margins.From(_bands.OneMinute, settings.Fill, _film.Trips);
+        _assessment.Margin = Margins.From(_bands.OneMinute, 0, settings.Fill, _film.Trips);
         _assessment.Forecast = ForecastEstimate.Unknown;
         _assessment.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
     }
@@ -82,19 +86,9 @@ public sealed class MachineAssessor
         a.Quality = reading.Quality;
         a.TransitionsToFill.Clear();
 
-        bool isGood = reading.Quality != Quality.Bad;
         double sinceGood = Seconds(reading.Ticks - _lastGoodTicks);
-        if (isGood)
-        {
-            Measure(reading, a, sinceGood);
-            _board.Step(
-                a,
-                _signs.Signs,
-                sinceGood,
-                isJudged: a.Regime is { CountsForStatistics: true, Settling: false }
-            );
+        if (reading.Quality != Quality.Bad && Measure(reading, a, sinceGood))
             _lastGoodTicks = reading.Ticks;
-        }
         _board.StepDataLost(a, _signs.Signs, sinceGood, elapsed);
         return a;
     }
@@ -105,43 +99,55 @@ public sealed class MachineAssessor
     /// <summary>Readings ignored because their time did not move forward.</summary>
     public long IgnoredReadings { get; private set; }
 
-    private void Measure(in Reading reading, Assessment a, double elapsed)
+    /// <returns>False when the reading gave no fill.</returns>
+    private bool Measure(in Reading reading, Assessment a, double elapsed)
     {
         a.Fill = _fillScale.Next(reading);
         a.Regime = _regimes.Next(reading, a.Fill);
         a.Roll = _roll.Next(reading, a.Regime, TurnSeen(a.Oscillation));
         if (!double.IsFinite(a.Fill.Percent))
-            return;
-        if (a.Regime.ProductChanged || a.Fill.SetPointsChanged)
+            return false;
+        if (a.Regime.ProductChanged || (a.Fill.SetPointsChanged && a.Regime.Regime == Regime.Stopped))
             Forget();
+        _sinceUpsetSeconds =
+            a.Regime.ProductChanged || a.Regime.RollChanged ? 0 : _sinceUpsetSeconds + elapsed;
         if (elapsed > LongestHoleSeconds)
-            _film.Restart();
-        _signs.Add(elapsed, a.Fill, a.Regime, _film.Flow, reading[Signal.UnwindSpeed]);
+            Restart();
+        _signs.Add(
+            elapsed,
+            a.Fill,
+            a.Regime,
+            _film.Flow,
+            reading[Signal.UnwindSpeed],
+            reading[Signal.UnwindCommand]
+        );
         if (a.Regime.CountsForStatistics)
             MeasureRunning(reading, a);
         else if (a.Regime.Changed)
             Stand(a);
-        if (IsDue(ref _sinceRankSeconds, RankSeconds, elapsed))
-        {
-            a.OneMinute = _bands.OneMinute;
-            a.Margin = Margins.From(a.OneMinute, _fillSettings, _film.Trips);
-            _signs.Gather(a.Fill, a.Oscillation, a.Roll);
-            a.Causes = CauseRanker.Rank(_signs.Signs);
-        }
-        if (IsDue(ref _sinceLongBandsSeconds, LongBandsSeconds, elapsed))
-        {
-            a.FifteenMinutes = _bands.FifteenMinutes;
-            a.EightHours = _bands.EightHours;
-        }
+        Judge(a, elapsed);
+        return true;
     }
 
-    private static bool IsDue(ref double sinceSeconds, double periodSeconds, double elapsedSeconds)
+    private void Judge(Assessment a, double elapsed)
     {
-        sinceSeconds += elapsedSeconds;
-        if (sinceSeconds < periodSeconds)
-            return false;
-        sinceSeconds = 0;
-        return true;
+        bool isJudged =
+            a.Regime.CountsForStatistics && Math.Min(a.Regime.Seconds, _sinceUpsetSeconds) >= SettleSeconds;
+        _board.StepQuick(a, _signs.Signs, elapsed, isJudged);
+        _sinceLookSeconds += elapsed;
+        if (_sinceLookSeconds < LookSeconds)
+            return;
+        a.OneMinute = _bands.OneMinute;
+        a.Margin = Margins.From(a.OneMinute, _signs.SetPointOffsetPercent, _fillSettings, _film.Trips);
+        _signs.Gather(a.Fill, a.Oscillation, a.Roll, _film.Flow);
+        a.Causes = CauseRanker.Rank(_signs.Signs);
+        _board.Step(a, _signs.Signs, _sinceLookSeconds, isJudged);
+        _sinceLookSeconds = 0;
+        if (a.Ticks < _nextLongBandsTicks)
+            return;
+        a.FifteenMinutes = _bands.FifteenMinutes;
+        a.EightHours = _bands.EightHours;
+        _nextLongBandsTicks = a.Ticks + LongBandsSeconds * TimeSpan.TicksPerSecond;
     }
 
     private static double TurnSeen(in OscillationEstimate oscillation) =>
@@ -150,9 +156,9 @@ public sealed class MachineAssessor
     private void MeasureRunning(in Reading reading, Assessment a)
     {
         if (a.Regime.Changed)
-            _film.Restart();
+            Restart();
         double seconds = Seconds(reading.Ticks);
-        double fill = a.Fill.Percent;
+        double fill = a.Fill.Percent + _signs.SetPointOffsetPercent;
         a.Oscillation = _oscillation.Next(
             seconds,
             fill,
@@ -173,6 +179,12 @@ public sealed class MachineAssessor
         a.Forecast = ForecastEstimate.Unknown;
         if (a.Regime.Regime == Regime.Tripped)
             _film.Trip();
+    }
+
+    private void Restart()
+    {
+        _film.Restart();
+        _signs.Break();
     }
 
     private void Forget()

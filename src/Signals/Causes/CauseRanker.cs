@@ -14,6 +14,9 @@ internal static class CauseRanker
     /// <summary>What no evidence at all weighs.</summary>
     private const double UnknownScore = 1.5;
 
+    /// <summary>Machines make 20 cycles a minute or more (common practice, no source): what is slower is no cycle, Hz.</summary>
+    public const double SlowestCycleHz = 0.3;
+
     private static readonly int s_causes = (int)Cause.SetpointError + 1;
 
     public static CauseRanking Rank(in CauseSigns signs)
@@ -38,47 +41,52 @@ internal static class CauseRanker
         double large = Rise(amplitude, 2, 10, 3);
         double low = Rise(-s.OffTargetPercent + s.UsualOffTargetPercent, 3, 15, 1);
 
+        bool isTurn = o.Rhythm == Rhythm.RollTurn;
+        double slowSwing = Rise(s.SlowSwingPercent - s.UsualSlowSwingPercent, 4, 15, 3);
+
         scores[(int)Cause.LoopHunting] =
-            o.Rhythm == Rhythm.ControlLoop ? 1 + large + growth
-            : o.Rhythm == Rhythm.Unknown ? 0.5 * (large + growth)
-            : 0;
-        scores[(int)Cause.RollEccentricity] = o.Rhythm == Rhythm.RollTurn ? 1 + large + growth : 0;
+            (o.Rhythm == Rhythm.ControlLoop ? 1 + large + growth : 0)
+            + (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < SlowestCycleHz ? 0.5 * (large + growth) : 0)
+            + (isTurn ? 0 : slowSwing);
+        scores[(int)Cause.RollEccentricity] = isTurn ? 1 + large + growth + slowSwing : 0;
         scores[(int)Cause.CycleSwing] =
             (o.Rhythm == Rhythm.MachineCycle ? Rise(amplitude, 5, 20, 1) : 0)
             + Rise(s.SwingPercent / s.UsualSwingPercent, 1.3, 2.2, 3)
-            - Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 2, 4, 3);
+            - Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 2, 4, 3)
+            - slowSwing;
         scores[(int)Cause.BrakeDrag] =
-            Rise(s.LackPercent - s.UsualLackPercent, 2, 8, 3) + Rise(s.BrakeShare, 0.05, 0.5, 3) + low;
-        scores[(int)Cause.DriveSaturation] = Rise(s.CeilingShare, 0.1, 0.6, 3) + low;
+            Rise(s.LackPercent - s.UsualLackPercent, 2, 8, 3)
+            + Rise(s.QuickLackPercent - s.UsualLackPercent, 5, 20, 3)
+            + Rise(s.UnwindDropPercent, 20, 60, 2)
+            + Rise(s.BrakeShare, 0.05, 0.5, 2)
+            + low
+            - 0.7 * slowSwing;
+        scores[(int)Cause.DriveSaturation] =
+            Rise(s.CeilingShare, 0.1, 0.6, 3) + low - Rise(s.LostSharePercent, 3, 12, 3);
         scores[(int)Cause.RollEnding] =
-            Rise(-s.MinutesLeft, -3, -0.5, 3)
-            + Rise(-s.DiameterMillimeters / s.CoreDiameterMillimeters, -1.15, -1.02, 2)
-            + 0.5 * low;
+            Rise(-s.MinutesLeft, -8, -4, 3.5)
+            + Rise(-s.DiameterMillimeters / s.CoreDiameterMillimeters, -1.15, -1.02, 2);
         scores[(int)Cause.FilmSnag] =
-            Rise(s.FallPercentPerSecond / s.UsualFallPercentPerSecond, 2, 6, 2)
-            + Rise(s.UnwindDropPercent, 20, 60, 3);
-        scores[(int)Cause.RollOverrun] = Rise(s.OverrunPercent - s.UsualOverrunPercent, 8, 25, 3);
+            Rise(s.LostSharePercent, 2.5, 10, 4.5)
+            + Rise(s.FallPercentPerSecond / s.UsualFallPercentPerSecond, 3, 8, 1)
+            + Rise(s.UnwindDropPercent, 20, 60, 1);
+        scores[(int)Cause.RollOverrun] = Rise(s.OverrunPercent - AtLeastZero(s.UsualOverrunPercent), 2, 8, 4);
         scores[(int)Cause.SensorNoise] = Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 1.5, 3, 4);
         scores[(int)Cause.SensorStuck] = Rise(s.StillSeconds / s.UsualStillSeconds, 2, 5, 5);
-        scores[(int)Cause.SensorDrift] = Rise(
-            Math.Abs(s.ContradictionPercentPerSecond) / s.ContradictionSpread,
-            3,
-            8,
-            3
-        );
+        scores[(int)Cause.SensorDrift] =
+            Rise(Math.Abs(s.ContradictionPercent), 5, 12, 4) - Rise(s.LostSharePercent, 2.5, 6, 4);
         scores[(int)Cause.SetpointError] =
-            Rise(s.SetPointShiftPercent, 2, 8, 4)
+            Rise(s.SetPointShiftPercent, 2, 8, 5)
             + Rise(Math.Abs(s.TargetPercent - s.UsualTargetPercent), 5, 15, 3)
             + Rise(Math.Abs(s.TargetPercent - 50), 15, 30, 2)
-            + Rise(
-                Math.Abs(s.OffTargetPercent - s.UsualOffTargetPercent),
-                6,
-                20,
-                double.IsNaN(s.LackPercent) ? 1.5 : 2
-            )
+            + Rise(Math.Abs(s.OffTargetPercent - s.UsualOffTargetPercent), 6, 20, 1.5)
             - Rise(s.StrainShare, 0.1, 0.5, 2)
-            - Rise(s.UnwindDropPercent, 10, 30, 2);
+            - Rise(s.UnwindDropPercent, 10, 30, 2)
+            - slowSwing;
     }
+
+    /// <summary>0 where unknown, too.</summary>
+    private static double AtLeastZero(double value) => value > 0 ? value : 0;
 
     /// <summary>0 at or below <paramref name="from"/>, <paramref name="weight"/> at or above <paramref name="to"/>, straight between; 0 where nothing is known.</summary>
     private static double Rise(double value, double from, double to, double weight) =>

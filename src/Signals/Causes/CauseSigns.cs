@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Oscillation;
 
 namespace Dancerwatch.Signals.Causes;
@@ -49,11 +50,24 @@ internal readonly record struct CauseSigns
     /// <summary>Highest fill after the last stop, %.</summary>
     public double FillAfterStopPercent { get; init; }
 
-    /// <summary>Rate of fill by the gap less rate by the film balance, less what it usually is, %/s.</summary>
-    public double ContradictionPercentPerSecond { get; init; }
+    /// <inheritdoc cref="FilmBook.ContradictionPercent"/>
+    public double ContradictionPercent { get; init; }
 
-    /// <summary>How far such differences usually lie from their middle, %/s.</summary>
-    public double ContradictionSpread { get; init; }
+    /// <inheritdoc cref="FilmBook.LostSharePercent"/>
+    public double LostSharePercent { get; init; }
+
+    /// <inheritdoc cref="SlowSwing.Percent"/>
+    public double SlowSwingPercent { get; init; }
+    public double UsualSlowSwingPercent { get; init; }
+
+    /// <summary>Share of the asked speed that the unwind does not deliver just now, %.</summary>
+    public double QuickLackPercent { get; init; }
+
+    /// <inheritdoc cref="SetPointTracker.OffsetPercent"/>
+    public double SetPointOffsetPercent { get; init; }
+
+    /// <summary>The side at which the gap is small: where a sensor that reads nothing seems to be.</summary>
+    public Side SmallGapSide { get; init; }
 
     /// <summary>Mean fill less target, %.</summary>
     public double OffTargetPercent { get; init; }

@@ -15,19 +15,18 @@ internal static class CauseText
     public static string Evidence(Cause cause, in CauseSigns s) =>
         cause switch
         {
+            Cause.LoopHunting when !s.Oscillation.IsOscillating => Than(
+                "Fill moves to and fro by {0:0} % more slowly than the cycle, usually {1:0} %.",
+                s.SlowSwingPercent,
+                s.UsualSlowSwingPercent
+            ),
             Cause.LoopHunting or Cause.RollEccentricity => Rhythmic(s),
             Cause.CycleSwing => Than(
                 "Fill swings {0:0.#} % within a cycle, usually {1:0.#} %.",
                 s.SwingPercent,
                 s.UsualSwingPercent
             ),
-            Cause.BrakeDrag => s.BrakeShare > 0.05
-                ? Say("The brake was on for {0:0} % of the running time.", 100 * s.BrakeShare)
-                : Than(
-                    "The unwind delivers {0:0.#} % less than it is asked for, usually {1:0.#} %.",
-                    s.LackPercent,
-                    s.UsualLackPercent
-                ),
+            Cause.BrakeDrag => Drag(s),
             Cause.RollOverrun => double.IsNaN(s.UsualOverrunPercent)
                 ? Say("Fill gained {0:0} % after the last stop.", s.OverrunPercent)
                 : Than(
@@ -36,8 +35,8 @@ internal static class CauseText
                     s.UsualOverrunPercent
                 ),
             Cause.SensorDrift => Say(
-                "The gap moves {0:+0.00;-0.00} %/s against what unwind and draw account for.",
-                s.ContradictionPercentPerSecond
+                "Over the last minute the gap shows {0:+0;-0} % of fill that unwind and draw do not account for.",
+                s.ContradictionPercent
             ),
             Cause.SensorNoise => Than(
                 "The gap jumps by {0:0.00} % from reading to reading, usually {1:0.00} %.",
@@ -57,8 +56,8 @@ internal static class CauseText
             Cause.RollEnding => double.IsNaN(s.MinutesLeft)
                 ? Say("The roll is down to {0:0} mm.", s.DiameterMillimeters)
                 : Say("Film is left for {0:0.0} min.", s.MinutesLeft),
-            Cause.FilmSnag => s.UnwindDropPercent > 20
-                ? Say("Unwind speed fell by {0:0} % all at once.", s.UnwindDropPercent)
+            Cause.FilmSnag => s.LostSharePercent > 2.5
+                ? Say("{0:0} % of the unwound film does not arrive in the accumulator.", s.LostSharePercent)
                 : Than(
                     "Fill fell by {0:0.0} % in a second, usually at most {1:0.0} %.",
                     s.FallPercentPerSecond,
@@ -132,6 +131,22 @@ internal static class CauseText
                 + "."
             : "";
     }
+
+    private static string Drag(in CauseSigns s) =>
+        s.BrakeShare > 0.05
+            ? Say(
+                "The brake was on for {0:0} % of the running time although fill was below full.",
+                100 * s.BrakeShare
+            )
+        : s.QuickLackPercent > 10 && s.QuickLackPercent > s.LackPercent
+            ? Say("The unwind delivers {0:0} % less than it is asked for.", s.QuickLackPercent)
+        : double.IsFinite(s.LackPercent)
+            ? Than(
+                "The unwind delivers {0:0.#} % less than it is asked for, usually {1:0.#} %.",
+                s.LackPercent,
+                s.UsualLackPercent
+            )
+        : Say("Unwind speed fell by {0:0} % all at once.", s.UnwindDropPercent);
 
     private static string SetPoints(in CauseSigns s) =>
         s.SetPointShiftPercent > 2

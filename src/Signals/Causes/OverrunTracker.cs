@@ -17,6 +17,9 @@ internal sealed class OverrunTracker
     /// <summary>The roll stands below this share of its running speed.</summary>
     private const double StandingShare = 0.02;
 
+    /// <summary>Share of a stop's difference that the usual overrun follows: slow, so that a brake that wears stands out.</summary>
+    private const double FollowShare = 0.03;
+
     private double _fillRunning = double.NaN;
     private double _unwindRunning;
     private double _standingSeconds;
@@ -85,7 +88,7 @@ internal sealed class OverrunTracker
         if (!double.IsNaN(_before))
             UsualPercent = double.IsNaN(UsualPercent)
                 ? _before
-                : UsualPercent + 0.2 * (_before - UsualPercent);
+                : UsualPercent + FollowShare * (_before - UsualPercent);
         _before = LastPercent;
         _stoppedSeconds = _fillRunning = double.NaN;
     }

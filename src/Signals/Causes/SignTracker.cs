@@ -10,6 +10,7 @@ namespace Dancerwatch.Signals.Causes;
 internal sealed class SignTracker
 {
     private const int ShortBlocks = 8;
+    private const double QuickSeconds = 0.2;
     private const int CeilingBlocks = 10;
     private const int MinuteBlocks = 60;
 
@@ -19,17 +20,17 @@ internal sealed class SignTracker
     /// <summary>The unwind clearly lags when it delivers this much less than asked for beyond what is usual, %.</summary>
     private const double ClearLackPercent = 8;
 
+    /// <summary>Near full the brake bears by design; below this it should not, %.</summary>
+    private const double BrakeIdleBelowPercent = 75;
+
     /// <summary>A drop of the unwind is new from this many times the largest of the last minute on.</summary>
     private const double NewDropFactor = 1.5;
-
-    /// <summary>Rates of fill over a block are not known better than this, %/s.</summary>
-    private const double SmallestSpread = 0.3;
 
     /// <summary>A level unwind moves less than this share of what it usually moves.</summary>
     private const double UsualRangeShare = 0.3;
 
     /// <summary>Below target by this much a healthy unwind would speed up, %.</summary>
-    private const double ClearlyBelowPercent = 4;
+    private const double ClearlyBelowPercent = 2;
 
     private readonly RollSettings _roll;
     private readonly OverrunTracker _overrun = new();
@@ -40,14 +41,15 @@ internal sealed class SignTracker
     private readonly RecentMedian _lack = new(ShortBlocks);
     private readonly RecentMedian _brake = new(ShortBlocks);
     private readonly RecentMedian _offTarget = new(ShortBlocks);
-    private readonly RecentMedian _contradiction = new(ShortBlocks);
+    private readonly FilmBook _book = new();
+    private readonly SlowSwing _slowSwing = new();
     private readonly Usual _usualSwing = new();
     private readonly Usual _usualRoughness = new();
     private readonly Usual _usualLack = new();
     private readonly Usual _usualOffTarget = new();
-    private readonly Usual _usualContradiction = new();
+    private readonly Usual _usualSlowSwing = new();
     private readonly Usual _usualFall = new();
-    private readonly Usual _usualUnwindRange = new();
+    private readonly Usual _usualRange = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
     private readonly bool[] _strain = new bool[MinuteBlocks];
     private int _blocks;
@@ -55,6 +57,7 @@ internal sealed class SignTracker
     private readonly RecentExtremes _usualDrop = new();
     private double _highestDrop;
     private double _unwindDrop;
+    private double _quickLack = double.NaN;
     private FilmBlock _last;
 
     public SignTracker(MachineSettings settings)
@@ -66,25 +69,33 @@ internal sealed class SignTracker
 
     public CauseSigns Signs { get; private set; }
 
+    /// <inheritdoc cref="SetPointTracker.OffsetPercent"/>
+    public double SetPointOffsetPercent => _setPoints.OffsetPercent;
+
     /// <summary>Takes any reading with a finite fill.</summary>
     public void Add(
         double elapsedSeconds,
         in FillEstimate fill,
         in RegimeEstimate regime,
         FilmFlow flow,
-        double unwind
+        double unwind,
+        double command
     )
     {
-        _setPoints.Add(fill);
+        _quickLack = QuickShare(_quickLack, 100 * (1 - unwind / command), elapsedSeconds);
+        _setPoints.Add(fill, regime.Regime);
         _overrun.Add(elapsedSeconds, fill, flow.CycleMean, unwind, regime.Regime);
-        double drop = flow.UnwindDropPercent;
-        if (drop > _highestDrop)
-            _highestDrop = drop;
-        _unwindDrop = drop > NewDropFactor * _usualDrop.Highest ? drop : 0;
         if (regime.CountsForStatistics)
             _still.Add(elapsedSeconds, fill.Percent);
         else
             _still.Restart();
+    }
+
+    /// <summary>The next block does not follow on the last one.</summary>
+    public void Break()
+    {
+        _book.Break();
+        _slowSwing.Clear();
     }
 
     /// <summary>Another product: what was usual is no longer.</summary>
@@ -94,9 +105,10 @@ internal sealed class SignTracker
         _usualRoughness.Clear();
         _usualLack.Clear();
         _usualOffTarget.Clear();
-        _usualContradiction.Clear();
+        _usualSlowSwing.Clear();
+        _book.Clear();
         _usualFall.Clear();
-        _usualUnwindRange.Clear();
+        _usualRange.Clear();
     }
 
     /// <summary>Takes a closed block of running.</summary>
@@ -104,16 +116,17 @@ internal sealed class SignTracker
     public void Add(in FilmBlock block, double targetPercent, double balancePercentPerMeterPerMinute)
     {
         _last = block;
-        _swing.Add(block.Swing);
+        double swing = block.Swing - Math.Abs(block.FillChange);
+        _swing.Add(swing);
         _roughness.Add(block.Roughness);
-        _brake.Add(block.BrakeShare);
+        _brake.Add(block.HighestFill < BrakeIdleBelowPercent ? block.BrakeShare : 0);
         double lack = 100 * (1 - block.MeanUnwind / block.MeanCommand);
         _lack.Add(lack);
         double offTarget = block.MeanFill - targetPercent;
         _offTarget.Add(offTarget);
         double rate = block.FillChange / block.DurationSeconds;
-        double contradiction = rate - (block.MeanUnwind - block.MeanLine) * balancePercentPerMeterPerMinute;
-        _contradiction.Add(contradiction);
+        _book.Add(block, balancePercentPerMeterPerMinute);
+        _slowSwing.Add(block);
         _fall = Math.Max(-rate, 0.7 * _fall);
         bool atCeiling = IsAtCeiling(block, offTarget);
         _ceiling[_blocks % CeilingBlocks] = atCeiling;
@@ -122,18 +135,24 @@ internal sealed class SignTracker
 
         _usualDrop.Add(0, _highestDrop);
         _highestDrop = 0;
-        _usualSwing.Add(block.Swing);
+        _usualSwing.Add(swing);
         _usualRoughness.Add(block.Roughness);
         _usualLack.Add(lack);
         _usualOffTarget.Add(offTarget);
-        _usualContradiction.Add(contradiction);
+        _usualSlowSwing.Add(_slowSwing.Percent);
         _usualFall.Add(Math.Abs(rate));
-        _usualUnwindRange.Add(UnwindRange(block));
+        _usualRange.Add(SpeedRange(block));
     }
 
     /// <summary>Puts the numbers together.</summary>
-    public void Gather(in FillEstimate fill, in OscillationEstimate oscillation, in RollEstimate roll)
+    public void Gather(
+        in FillEstimate fill,
+        in OscillationEstimate oscillation,
+        in RollEstimate roll,
+        FilmFlow flow
+    )
     {
+        FollowDrop(flow);
         Signs = new CauseSigns
         {
             Oscillation = oscillation,
@@ -148,14 +167,19 @@ internal sealed class SignTracker
             CeilingShare = Share(_ceiling),
             StrainShare = Share(_strain),
             UnwindDropPercent = _unwindDrop,
+            QuickLackPercent = _quickLack,
             UnwindMetersPerMinute = _last.MeanUnwind,
             LineMetersPerMinute = _last.MeanLine,
             BrakeShare = _brake.Value,
             OverrunPercent = _overrun.LastPercent,
             UsualOverrunPercent = _overrun.UsualPercent,
             FillAfterStopPercent = _overrun.HighestPercent,
-            ContradictionPercentPerSecond = _contradiction.Value - _usualContradiction.Value,
-            ContradictionSpread = Math.Max(_usualContradiction.Spread, SmallestSpread),
+            ContradictionPercent = _book.ContradictionPercent,
+            LostSharePercent = _book.LostSharePercent,
+            SlowSwingPercent = _slowSwing.Percent,
+            UsualSlowSwingPercent = _usualSlowSwing.Value,
+            SetPointOffsetPercent = _setPoints.OffsetPercent,
+            SmallGapSide = fill.GapAtFull < fill.GapAtEmpty ? Side.Full : Side.Empty,
             OffTargetPercent = _offTarget.Value,
             UsualOffTargetPercent = _usualOffTarget.Value,
             TargetPercent = fill.TargetPercent,
@@ -169,6 +193,24 @@ internal sealed class SignTracker
         };
     }
 
+    /// <summary>Follows a share within a few tenths of a second.</summary>
+    private static double QuickShare(double mean, double now, double elapsedSeconds)
+    {
+        if (!double.IsFinite(now))
+            return double.NaN;
+        return double.IsNaN(mean)
+            ? now
+            : mean + (now - mean) * elapsedSeconds / (elapsedSeconds + QuickSeconds);
+    }
+
+    private void FollowDrop(FilmFlow flow)
+    {
+        double drop = flow.UnwindDropPercent();
+        if (drop > _highestDrop)
+            _highestDrop = drop;
+        _unwindDrop = drop > NewDropFactor * _usualDrop.Highest ? drop : 0;
+    }
+
     private double UsualLack => double.IsNaN(_usualLack.Value) ? 0 : _usualLack.Value;
 
     private double Share(bool[] blocks) =>
@@ -180,13 +222,15 @@ internal sealed class SignTracker
     /// </summary>
     private bool IsAtCeiling(in FilmBlock block, double offTarget)
     {
-        double range = UnwindRange(block);
         if (block.LowestUnwind > (1 - LevelShare) * _roll.MaximumUnwindMetersPerMinute)
             return true;
+        double range = SpeedRange(block);
         return range < LevelShare * block.MeanUnwind
-            && range < UsualRangeShare * _usualUnwindRange.Value
+            && range < UsualRangeShare * _usualRange.Value
             && offTarget < -ClearlyBelowPercent;
     }
 
-    private static double UnwindRange(in FilmBlock block) => block.HighestUnwind - block.LowestUnwind;
+    /// <summary>How far the speed asked of the unwind moves within a block, or the unwind's own where that is not known, m/min.</summary>
+    private static double SpeedRange(in FilmBlock block) =>
+        double.IsFinite(block.CommandRange) ? block.CommandRange : block.HighestUnwind - block.LowestUnwind;
 }

@@ -66,9 +66,13 @@ internal sealed class ApproachForecast(FillSettings fill)
         if (double.IsNaN(towards) || !_levels.IsKnown)
             return double.NaN;
         double balance = sign * flow.BalanceRate;
-        if (balance > 0 && towards > 0)
-            towards = Math.Max(towards, balance);
-        if (!(towards > SmallestRate) || !IsNew(side, balance, fillNow))
+        if (IsFurther(side, fillNow))
+            towards = towards > 0 && balance > towards ? balance : towards;
+        else if (IsNewEffect(side, balance))
+            towards = Math.Min(towards, balance); // film and gap must both say so
+        else
+            return double.PositiveInfinity;
+        if (!(towards > SmallestRate))
             return double.PositiveInfinity;
 
         double distance =
@@ -78,12 +82,12 @@ internal sealed class ApproachForecast(FillSettings fill)
             : Math.Max(0, distance / towards) + fill.TripHoldSeconds;
     }
 
-    private bool IsNew(Side side, double balance, double fillNow) =>
-        side == Side.Full
-            ? fillNow > _levels.Highest
-                || balance > NewEffectFactor * Math.Max(_effects.Highest, SmallestRate)
-            : fillNow < _levels.Lowest
-                || balance > NewEffectFactor * Math.Max(-_effects.Lowest, SmallestRate);
+    private bool IsFurther(Side side, double fillNow) =>
+        side == Side.Full ? fillNow > _levels.Highest : fillNow < _levels.Lowest;
+
+    private bool IsNewEffect(Side side, double balance) =>
+        balance
+        > NewEffectFactor * Math.Max(side == Side.Full ? _effects.Highest : -_effects.Lowest, SmallestRate);
 
     /// <summary>A loop that slows the film in proportion to fill lets it run on by rate^2 / deceleration (exponential decay).</summary>
     private static bool TurnsInTime(int sign, double towards, double acceleration, double distance)

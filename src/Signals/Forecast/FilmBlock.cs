@@ -16,6 +16,7 @@ namespace Dancerwatch.Signals.Forecast;
 /// <param name="LowestUnwind">Smallest unwind speed, m/min.</param>
 /// <param name="HighestUnwind">Largest unwind speed, m/min.</param>
 /// <param name="MeanCommand">Mean speed asked of the unwind, m/min.</param>
+/// <param name="CommandRange">Largest less smallest speed asked of the unwind, m/min.</param>
 /// <param name="MeanLine">Mean line speed, m/min.</param>
 /// <param name="Roughness">Root mean square of the fill's second difference, %: energy faster than the film can move.</param>
 /// <param name="StillShare">Share of readings whose gap equals the one before.</param>
@@ -34,6 +35,7 @@ internal readonly record struct FilmBlock(
     double LowestUnwind,
     double HighestUnwind,
     double MeanCommand,
+    double CommandRange,
     double MeanLine,
     double Roughness,
     double StillShare,

@@ -31,6 +31,8 @@ internal sealed class FilmBlocks
     private double _lowestUnwind;
     private double _highestUnwind;
     private double _command;
+    private double _lowestCommand;
+    private double _highestCommand;
     private double _line;
     private double _brake;
     private double _roughness;
@@ -40,7 +42,7 @@ internal sealed class FilmBlocks
     public static double LengthSeconds(double cyclesPerMinute)
     {
         double cycle = 60 / cyclesPerMinute;
-        return cycle is > 0.05 and < 10
+        return cycle is > 0.05 and < 15
             ? cycle * Math.Ceiling(ShortestSeconds / cycle - 1e-9)
             : UnknownCycleSeconds;
     }
@@ -83,7 +85,10 @@ internal sealed class FilmBlocks
         _unwind += unwind;
         _lowestUnwind = Math.Min(_lowestUnwind, unwind);
         _highestUnwind = Math.Max(_highestUnwind, unwind);
-        _command += reading[Signal.UnwindCommand];
+        double command = reading[Signal.UnwindCommand];
+        _command += command;
+        _lowestCommand = Math.Min(_lowestCommand, command);
+        _highestCommand = Math.Max(_highestCommand, command);
         _line += reading[Signal.LineSpeed];
         _brake += reading[Signal.BrakeOn];
         return closed;
@@ -96,8 +101,8 @@ internal sealed class FilmBlocks
         _firstFill = fill;
         _count = _still = 0;
         _fill = _unwind = _command = _line = _brake = _roughness = 0;
-        _lowest = _lowestUnwind = double.PositiveInfinity;
-        _highest = _highestUnwind = double.NegativeInfinity;
+        _lowest = _lowestUnwind = _lowestCommand = double.PositiveInfinity;
+        _highest = _highestUnwind = _highestCommand = double.NegativeInfinity;
         _heldFull = _heldEmpty = double.NaN;
     }
 
@@ -115,6 +120,7 @@ internal sealed class FilmBlocks
             _lowestUnwind,
             _highestUnwind,
             _command / _count,
+            _highestCommand - _lowestCommand,
             _line / _count,
             Math.Sqrt(_roughness / _count),
             (double)_still / _count,

@@ -6,10 +6,20 @@ namespace Dancerwatch.Signals.Forecast;
 /// <summary>Distance from a band's edges to the trips.</summary>
 internal static class Margins
 {
-    public static MarginEstimate From(in BandEstimate band, FillSettings fill, TripForecast forecast) =>
+    /// <param name="offsetPercent">What fill by the set points taught at standstill reads more than by those in force, %.</param>
+    public static MarginEstimate From(
+        in BandEstimate band,
+        double offsetPercent,
+        FillSettings fill,
+        TripForecast forecast
+    ) =>
         new(
-            Of(fill.FullTripPercent - band.P99, fill.StorageMillimeters, forecast[Side.Full]),
-            Of(band.P01 - fill.EmptyTripPercent, fill.StorageMillimeters, forecast[Side.Empty])
+            Of(fill.FullTripPercent - band.P99 - offsetPercent, fill.StorageMillimeters, forecast[Side.Full]),
+            Of(
+                band.P01 + offsetPercent - fill.EmptyTripPercent,
+                fill.StorageMillimeters,
+                forecast[Side.Empty]
+            )
         );
 
     private static SideMargin Of(

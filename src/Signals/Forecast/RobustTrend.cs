@@ -37,7 +37,7 @@ internal readonly record struct TrendLine(
 /// <param name="capacity">Points kept.</param>
 internal sealed class RobustTrend(int capacity)
 {
-    public const int FewestPoints = 6;
+    public const int FewestPoints = 12;
 
     private readonly double[] _seconds = new double[capacity];
     private readonly double[] _values = new double[capacity];

@@ -26,18 +26,23 @@ internal sealed class ConditionBoard
     /// <summary>Latest transition of a raised condition; null where it is not raised.</summary>
     public ConditionTransition? this[Condition condition] => _open[(int)condition];
 
-    /// <summary>Takes a good reading's assessment.</summary>
+    /// <summary>Takes a good reading's assessment: the one condition where seconds count.</summary>
     /// <param name="elapsedSeconds">Time since the good reading before, s.</param>
     /// <param name="isJudged">False while the machine stands, starts or settles: then nothing speaks for a running condition.</param>
+    public void StepQuick(Assessment a, in CauseSigns signs, double elapsedSeconds, bool isJudged) =>
+        StepRunning(Condition.LimitApproach, a, signs, elapsedSeconds, isJudged);
+
+    /// <summary>All other conditions.</summary>
+    /// <param name="elapsedSeconds">Time since the last call, s.</param>
+    /// <inheritdoc cref="StepQuick"/>
     public void Step(Assessment a, in CauseSigns signs, double elapsedSeconds, bool isJudged)
     {
-        for (Condition condition = 0; condition < Condition.DataLost; condition++)
+        for (Condition condition = Condition.TripLikely; condition < Condition.DataLost; condition++)
         {
-            ConditionSign sign =
-                condition == Condition.RollOverrun ? _signs.RollOverrun(signs)
-                : isJudged ? _signs.WhileRunning(condition, a, signs)
-                : ConditionSign.Gone;
-            Step(condition, sign, a, signs, elapsedSeconds);
+            if (condition == Condition.RollOverrun)
+                Step(condition, _signs.RollOverrun(signs), a, signs, elapsedSeconds);
+            else
+                StepRunning(condition, a, signs, elapsedSeconds, isJudged);
         }
     }
 
@@ -49,6 +54,21 @@ internal sealed class ConditionBoard
         double secondsWithoutGood,
         double elapsedSeconds
     ) => Step(Condition.DataLost, _signs.DataLost(secondsWithoutGood), a, signs, elapsedSeconds);
+
+    private void StepRunning(
+        Condition condition,
+        Assessment a,
+        in CauseSigns signs,
+        double elapsedSeconds,
+        bool isJudged
+    ) =>
+        Step(
+            condition,
+            isJudged ? _signs.WhileRunning(condition, a, signs) : ConditionSign.Gone,
+            a,
+            signs,
+            elapsedSeconds
+        );
 
     private void Step(
         Condition condition,

@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Oscillation;
 
 namespace Dancerwatch.Signals.Warnings;
 
@@ -9,6 +10,9 @@ namespace Dancerwatch.Signals.Warnings;
 internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill)
 {
     private const double ProbableWithinAMinute = 0.5;
+
+    /// <summary>An overrun beyond the usual one counts so many times more: it grows from stop to stop.</summary>
+    private const double GrowthWeight = 2.5;
 
     /// <summary>Signs that only a running machine can give.</summary>
     public ConditionSign WhileRunning(Condition condition, Assessment a, in CauseSigns s) =>
@@ -27,15 +31,8 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
                 a.Forecast.ProbabilityIn1Minute > ProbableWithinAMinute ? Priority.High : Priority.Medium
             ),
             Condition.MarginLow => MarginLow(a),
-            Condition.Oscillation => Above(
-                a.Oscillation.IsOscillating ? a.Oscillation.AmplitudePercent : 0,
-                settings.Oscillation,
-                Side.None,
-                a.Oscillation.AmplitudePercent > 2 * settings.Oscillation.Limit
-                    ? Priority.Medium
-                    : Priority.Low
-            ),
-            Condition.OffTarget => OffTarget(a),
+            Condition.Oscillation => Oscillation(a),
+            Condition.OffTarget => OffTarget(a, s),
             Condition.DriveLimit => Above(s.StrainShare, settings.DriveLimit, Side.Empty, Priority.Medium),
             Condition.RollEnding => Below(
                 a.Roll.MinutesLeft,
@@ -43,7 +40,7 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
                 Side.Empty,
                 a.Roll.MinutesLeft < 1 ? Priority.Medium : Priority.Low
             ),
-            Condition.SensorSuspect => SensorSuspect(a),
+            Condition.SensorSuspect => SensorSuspect(a, s),
             _ => throw new ArgumentOutOfRangeException(
                 nameof(condition),
                 condition,
@@ -54,7 +51,8 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
     /// <summary>A stop shows it, and until the next stop nothing else can.</summary>
     public ConditionSign RollOverrun(in CauseSigns s) =>
         Above(
-            s.OverrunPercent,
+            s.OverrunPercent
+                + GrowthWeight * Math.Max(0, s.OverrunPercent - Math.Max(0, s.UsualOverrunPercent)),
             settings.RollOverrun,
             Side.Full,
             s.FillAfterStopPercent > fill.FullTripPercent - settings.MarginLow.Limit
@@ -76,18 +74,40 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
         return Below(margin, limit, full < empty ? Side.Full : Side.Empty, priority);
     }
 
-    private ConditionSign OffTarget(Assessment a)
+    private ConditionSign OffTarget(Assessment a, in CauseSigns s)
     {
-        double off = a.OneMinute.P50 - a.Fill.TargetPercent;
+        double off = a.OneMinute.P50 + s.SetPointOffsetPercent - a.Fill.TargetPercent;
         Priority priority = Math.Abs(off) > 2 * settings.OffTarget.Limit ? Priority.Medium : Priority.Low;
         return Above(Math.Abs(off), settings.OffTarget, off > 0 ? Side.Full : Side.Empty, priority);
     }
 
-    private ConditionSign SensorSuspect(Assessment a)
+    /// <summary>The machine's own cycle is no oscillation, whether its rate is known or not.</summary>
+    private ConditionSign Oscillation(Assessment a)
+    {
+        OscillationEstimate o = a.Oscillation;
+        bool isIts =
+            o.Rhythm is Rhythm.ControlLoop or Rhythm.RollTurn
+            || (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < CauseRanker.SlowestCycleHz);
+        double amplitude = isIts ? o.AmplitudePercent : 0;
+        Priority priority = amplitude > 2 * settings.Oscillation.Limit ? Priority.Medium : Priority.Low;
+        return Above(amplitude, settings.Oscillation, a.Forecast.LikelySide, priority);
+    }
+
+    private ConditionSign SensorSuspect(Assessment a, in CauseSigns s)
     {
         double weight = Sensor(a.Causes.First) + Sensor(a.Causes.Second) + Sensor(a.Causes.Third);
-        return Above(weight, settings.SensorSuspect, Side.None, Priority.Medium);
+        return Above(weight, settings.SensorSuspect, SensorSide(a.Causes.First.Cause, a, s), Priority.Medium);
     }
+
+    /// <summary>Where a controller that believes the sensor will drive the dancer.</summary>
+    private static Side SensorSide(Cause cause, Assessment a, in CauseSigns s) =>
+        cause switch
+        {
+            Cause.SensorStuck => a.Fill.Percent < a.Fill.TargetPercent ? Side.Full : Side.Empty,
+            Cause.SensorDrift => s.ContradictionPercent > 0 ? Side.Empty : Side.Full,
+            Cause.SensorNoise => s.SmallGapSide,
+            _ => Side.None,
+        };
 
     private static double Sensor(in RankedCause cause) =>
         cause.Cause is Cause.SensorDrift or Cause.SensorNoise or Cause.SensorStuck ? cause.Confidence : 0;

@@ -45,8 +45,8 @@ public sealed class RobustTrendTests
     [Property]
     public bool Rate_is_the_median_of_all_pairwise_slopes(NormalFloat[] values)
     {
-        var trend = new RobustTrend(12);
-        double[] last = [.. values.Select(v => Math.Clamp(v.Get, -1e6, 1e6)).TakeLast(12)];
+        var trend = new RobustTrend(14);
+        double[] last = [.. values.Select(v => Math.Clamp(v.Get, -1e6, 1e6)).TakeLast(14)];
         for (int i = 0; i < values.Length; i++)
             trend.Add(i, Math.Clamp(values[i].Get, -1e6, 1e6));
         if (last.Length < RobustTrend.FewestPoints)
