@@ -2,13 +2,11 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 
 /// <summary>
 /// The machine's pull: one bag a cycle, in a trapezoid of speed (a third of the pull rising, a third steady, a third
-/// falling), then nothing until the next. The cycle rate ramps at start and stop, and stops short at a trip.
+/// falling), then nothing until the next. The cycle rate ramps at start and stop.
 /// </summary>
-internal sealed class FilmDraw(double share)
+internal sealed class FilmDraw
 {
-    private const double StartSeconds = 3;
-    private const double StopSeconds = 1.5;
-    private const double TripStopSeconds = 0.3;
+    private const double RampSeconds = 3;
 
     private double _phase;
 
@@ -17,25 +15,20 @@ internal sealed class FilmDraw(double share)
 
     /// <summary>Film speed into the machine over one step, m/s.</summary>
     /// <param name="seconds">Length of the step.</param>
-    /// <param name="nominalCyclesPerSecond">Wanted while running; sets the steepness of the ramps.</param>
+    /// <param name="wantedCyclesPerSecond">Nominal while running, 0 while stopped.</param>
+    /// <param name="nominalCyclesPerSecond">Sets the steepness of the ramps.</param>
     /// <param name="bagMeters">Film pulled a cycle.</param>
-    /// <param name="running">Ramp up, else down.</param>
-    /// <param name="tripped">Stop short.</param>
+    /// <param name="share">Share of the cycle that pulls.</param>
     public double Step(
         double seconds,
+        double wantedCyclesPerSecond,
         double nominalCyclesPerSecond,
         double bagMeters,
-        bool running,
-        bool tripped
+        double share
     )
     {
-        double slope = nominalCyclesPerSecond * seconds;
-        double wanted = running ? nominalCyclesPerSecond : 0;
-        CyclesPerSecond += Math.Clamp(
-            wanted - CyclesPerSecond,
-            -slope / (tripped ? TripStopSeconds : StopSeconds),
-            slope / StartSeconds
-        );
+        double most = nominalCyclesPerSecond * seconds / RampSeconds;
+        CyclesPerSecond += Math.Clamp(wantedCyclesPerSecond - CyclesPerSecond, -most, most);
         _phase += CyclesPerSecond * seconds;
         if (_phase >= 1)
             _phase -= 1;

@@ -33,8 +33,6 @@ public sealed class DirectionTests
         "Watching",
         "Outbox",
         "Mqtt",
-        "Telemetry",
-        "Hosting",
         "Commands",
     ];
 

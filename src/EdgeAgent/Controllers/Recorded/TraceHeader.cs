@@ -75,29 +75,24 @@ internal sealed class TraceHeader
         TraceFindings findings
     )
     {
-        Dictionary<Signal, string> columns = TraceColumns
-            .SignalsOf(machine)
-            .ToDictionary(signal => signal, signal => TraceColumns.Of(machine, signal));
-        string[] free = [.. names.Except(columns.Values).Except(TraceColumns.Reserved)];
         List<(Signal, int)> cells = [];
-        List<string> missing = [];
-        foreach ((Signal signal, string column) in columns)
+        foreach (Signal signal in TraceColumns.SignalsOf(machine))
         {
+            string column = TraceColumns.Of(machine, signal);
             int cell = names.IndexOf(column);
-            string hint = NearestWord.Of(column, free) is { } meant ? $" (is it \"{meant}\"?)" : "";
+            string? meant = cell < 0 ? NearestWord.Of(column, names) : null;
+            string hint = meant is null ? "" : $" \"{meant}\" is there: name it in the machine's columns.";
             if (cell >= 0)
                 cells.Add((signal, cell));
             else if (signal is Signal.Gap or Signal.UnwindSpeed)
-                reasons.Add($"There is no column \"{column}\"{hint} for {signal.Code()} of {machine.Name}.");
+                reasons.Add($"There is no column \"{column}\" for {signal.Code()} of {machine.Name}.{hint}");
             else
-                missing.Add($"\"{column}\"{hint}");
+                findings.Add(
+                    $"No column for {signal.Code()} of {machine.Name}, it is left out",
+                    1,
+                    $"\"{column}\"{hint}"
+                );
         }
-        if (missing.Count > 0)
-            findings.Add(
-                $"Signals of {machine.Name} without a column, left out",
-                1,
-                string.Join(", ", missing)
-            );
         return cells;
     }
 }
