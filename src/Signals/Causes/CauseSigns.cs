@@ -38,7 +38,6 @@ internal readonly record struct CauseSigns
     /// <summary>How far the unwind just fell below its own mean of before, %.</summary>
     public double UnwindDropPercent { get; init; }
     public double UnwindMetersPerMinute { get; init; }
-    public double LineMetersPerMinute { get; init; }
 
     /// <summary>Share of running time with the brake applied, 0 to 1.</summary>
     public double BrakeShare { get; init; }

@@ -50,11 +50,11 @@ internal sealed class SignTracker
     private readonly Usual _usualSlowSwing = new();
     private readonly Usual _usualFall = new();
     private readonly Usual _usualRange = new();
+    private readonly RecentExtremes _usualDrop = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
     private readonly bool[] _strain = new bool[MinuteBlocks];
     private int _blocks;
     private double _fall;
-    private readonly RecentExtremes _usualDrop = new();
     private double _highestDrop;
     private double _unwindDrop;
     private double _quickLack = double.NaN;
@@ -169,7 +169,6 @@ internal sealed class SignTracker
             UnwindDropPercent = _unwindDrop,
             QuickLackPercent = _quickLack,
             UnwindMetersPerMinute = _last.MeanUnwind,
-            LineMetersPerMinute = _last.MeanLine,
             BrakeShare = _brake.Value,
             OverrunPercent = _overrun.LastPercent,
             UsualOverrunPercent = _overrun.UsualPercent,

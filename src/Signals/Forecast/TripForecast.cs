@@ -78,9 +78,6 @@ internal sealed class TripForecast(FillSettings fill)
         /// <summary>Seconds until the quick line reaches the trip; infinity when it does not rise for certain; NaN where unknown.</summary>
         public double SecondsToTrip => Seconds(Quick);
 
-        /// <summary>The same by the slow line.</summary>
-        public double SlowSecondsToTrip => Seconds(Slow);
-
         public void Restart()
         {
             _blocks.Clear();
