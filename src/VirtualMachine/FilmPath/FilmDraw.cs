@@ -2,11 +2,13 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 
 /// <summary>
 /// The machine's pull: one bag a cycle, in a trapezoid of speed (a third of the pull rising, a third steady, a third
-/// falling), then nothing until the next. The cycle rate ramps at start and stop.
+/// falling), then nothing until the next. The cycle rate ramps at start and stop, and stops short at a trip.
 /// </summary>
-internal sealed class FilmDraw
+internal sealed class FilmDraw(double share)
 {
-    private const double RampSeconds = 3;
+    private const double StartSeconds = 3;
+    private const double StopSeconds = 1.5;
+    private const double TripStopSeconds = 0.3;
 
     private double _phase;
 
@@ -15,20 +17,25 @@ internal sealed class FilmDraw
 
     /// <summary>Film speed into the machine over one step, m/s.</summary>
     /// <param name="seconds">Length of the step.</param>
-    /// <param name="wantedCyclesPerSecond">Nominal while running, 0 while stopped.</param>
-    /// <param name="nominalCyclesPerSecond">Sets the steepness of the ramps.</param>
+    /// <param name="nominalCyclesPerSecond">Wanted while running; sets the steepness of the ramps.</param>
     /// <param name="bagMeters">Film pulled a cycle.</param>
-    /// <param name="share">Share of the cycle that pulls.</param>
+    /// <param name="running">Ramp up, else down.</param>
+    /// <param name="tripped">Stop short.</param>
     public double Step(
         double seconds,
-        double wantedCyclesPerSecond,
         double nominalCyclesPerSecond,
         double bagMeters,
-        double share
+        bool running,
+        bool tripped
     )
     {
-        double most = nominalCyclesPerSecond * seconds / RampSeconds;
-        CyclesPerSecond += Math.Clamp(wantedCyclesPerSecond - CyclesPerSecond, -most, most);
+        double slope = nominalCyclesPerSecond * seconds;
+        double wanted = running ? nominalCyclesPerSecond : 0;
+        CyclesPerSecond += Math.Clamp(
+            wanted - CyclesPerSecond,
+            -slope / (tripped ? TripStopSeconds : StopSeconds),
+            slope / StartSeconds
+        );
         _phase += CyclesPerSecond * seconds;
         if (_phase >= 1)
             _phase -= 1;

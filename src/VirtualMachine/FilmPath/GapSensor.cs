@@ -10,50 +10,51 @@ internal sealed class GapSensor(MachineParameters machine, Random random)
 {
     public const int LargestCounts = 4095;
 
-    private double _held = double.NaN;
+    // A sensor that is stuck for good is stuck from this far past target on, %.
+    private const double StuckPastTargetPercent = 15;
+
     private double _touchSecondsLeft;
 
     /// <summary>Sampled once a scan.</summary>
-    public int Sample(double dancerPercent, double scanSeconds, in Wear worn)
+    /// <param name="dancerPercent">Where the dancer is, %.</param>
+    /// <param name="scanSeconds">Since the sample before.</param>
+    /// <param name="defects">What is wrong with the machine.</param>
+    /// <returns>0 to 4095.</returns>
+    public int Sample(double dancerPercent, double scanSeconds, in Defects defects)
     {
-        double along = Math.Clamp(dancerPercent / 100, 0, 1);
-        double straight = dancerPercent + (machine.CamBowPercent * 4 * along * (1 - along));
-        double span = machine.GapAtFullCounts - machine.GapAtEmptyCounts;
-        double counts = machine.GapAtEmptyCounts + (span * (straight + worn.GapDriftPercent) / 100);
-        counts += Gaussian() * machine.GapNoiseCounts * (1 + worn.NoiseFactor);
-
-        if (worn.TouchesPerSecond > 0)
-            counts = Touch(counts, scanSeconds, worn);
-        if (worn.GapStuck)
-            counts = _held = double.IsNaN(_held) ? counts : _held;
-        else
-            _held = double.NaN;
+        double counts = CountsAt(machine.StraightPercent(dancerPercent) + defects.GapDriftPercent);
+        counts += random.NextNormal() * machine.GapNoiseCounts * defects.NoiseFactor;
+        if (defects.StuckShare > 0)
+            counts = Math.Min(counts, StuckCounts(defects.StuckShare));
+        if (defects.TouchesPerSecond > 0)
+            counts = Touch(counts, scanSeconds, defects);
         return (int)Math.Round(Math.Clamp(counts, 0, LargestCounts));
     }
 
+    private double CountsAt(double straightPercent) =>
+        machine.GapAtEmptyCounts
+        + ((machine.GapAtFullCounts - machine.GapAtEmptyCounts) * straightPercent / 100);
+
+    // The gap reads no larger than this: the part of travel beyond is blind, from the far stop inward.
+    private double StuckCounts(double share)
+    {
+        bool growsWithFill = machine.GapAtFullCounts > machine.GapAtEmptyCounts;
+        double far = growsWithFill ? 100 + Dancer.StopPercent : -Dancer.StopPercent;
+        double past =
+            machine.TargetFillPercent + (growsWithFill ? -StuckPastTargetPercent : StuckPastTargetPercent);
+        return CountsAt(far + ((past - far) * Math.Min(1, share)));
+    }
+
     // The face meets the cam: the gap reads nothing, for longer and longer as it wears.
-    private double Touch(double counts, double scanSeconds, in Wear worn)
+    private double Touch(double counts, double scanSeconds, in Defects defects)
     {
         if (_touchSecondsLeft > 0)
         {
             _touchSecondsLeft -= scanSeconds;
             return 0;
         }
-        if (random.NextDouble() < worn.TouchesPerSecond * scanSeconds)
-            _touchSecondsLeft = worn.TouchSeconds * (0.5 + random.NextDouble());
+        if (random.NextDouble() < defects.TouchesPerSecond * scanSeconds)
+            _touchSecondsLeft = defects.TouchSeconds * (0.5 + random.NextDouble());
         return counts;
-    }
-
-    // Marsaglia's polar method; the second value is thrown away for simplicity.
-    private double Gaussian()
-    {
-        while (true)
-        {
-            double u = (2 * random.NextDouble()) - 1;
-            double v = (2 * random.NextDouble()) - 1;
-            double s = (u * u) + (v * v);
-            if (s is > 0 and < 1)
-                return u * Math.Sqrt(-2 * Math.Log(s) / s);
-        }
     }
 }

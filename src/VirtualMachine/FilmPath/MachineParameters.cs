@@ -11,8 +11,8 @@ public enum BrakeKind
 }
 
 /// <summary>
-/// One packaging machine's unwind, healthy as given. Ranges: <see cref="TradeRanges"/>. The defaults are a middling
-/// machine.
+/// One packaging machine's unwind, healthy as given. The defaults are a middling machine; <see cref="Random"/> draws one
+/// from the trade's ranges.
 /// </summary>
 public sealed record MachineParameters
 {
@@ -47,19 +47,35 @@ public sealed record MachineParameters
     public double MaximumUnwindMetersPerMinute { get; init; } = 25;
     public double UnwindSlewMetersPerMinutePerSecond { get; init; } = 20;
 
-    /// <summary>Lag of the drive's speed loop with the full roll on it, s.</summary>
+    /// <summary>Lag from the drive's ramp to its speed, beside the roll's own inertia, s.</summary>
     public double DriveLagSeconds { get; init; } = 0.2;
+
+    /// <summary>Most that the motor gives at the spindle, either way.</summary>
     public double DriveTorqueNewtonMeters { get; init; } = 12;
+
+    /// <summary>Slip at full torque, % of the spindle's speed at top film speed on the bare core.</summary>
+    public double DriveSlipPercent { get; init; } = 5;
+
+    /// <summary>Film speed the drive gives over film speed asked for, without load: how well it knows its roll.</summary>
+    public double DriveCalibration { get; init; } = 1;
     public double BearingDragNewtonMeters { get; init; } = 0.15;
+
+    public SpeedSource SpeedSource { get; init; } = SpeedSource.Roller;
+
+    /// <summary>Unwind speed as read over unwind speed as it is.</summary>
+    public double SpeedCalibration { get; init; } = 1;
 
     public BrakeKind Brake { get; init; } = BrakeKind.SpringLinked;
     public double BrakeTorqueNewtonMeters { get; init; } = 20;
 
-    /// <summary>Fill from which the brake bears, %; it holds fully 10 % above.</summary>
+    /// <summary>Fill from which the brake bears, %; a spring-linked one holds fully 10 % above.</summary>
     public double BrakeFromPercent { get; init; } = 88;
 
+    /// <summary>Gap at 0 %, counts of a 12-bit input; above <see cref="GapAtFullCounts"/> where the gap shrinks with fill.</summary>
     public double GapAtEmptyCounts { get; init; } = 600;
     public double GapAtFullCounts { get; init; } = 3500;
+
+    /// <summary>Standard deviation of the gap's noise.</summary>
     public double GapNoiseCounts { get; init; } = 2;
 
     /// <summary>How far the cam's middle departs from a straight line, % of fill; its ends are true.</summary>
@@ -68,9 +84,26 @@ public sealed record MachineParameters
     public double OvertravelPercent { get; init; } = 5;
     public double TripHoldSeconds { get; init; } = 0.5;
 
+    /// <summary>Standard deviation of the film edge's own slow wander.</summary>
+    public double EdgeWanderMillimeters { get; init; } = 0.2;
+
+    /// <summary>What the dancer's movement does to the film edge.</summary>
+    public double EdgeMillimetersPerPercentOfFill { get; init; } = 0.01;
+
+    /// <summary>A healthy machine drawn from the trade's ranges; the same seed gives the same machine.</summary>
+    public static MachineParameters Random(int seed) => TradeRanges.Draw(seed);
+
     /// <summary>Mean film speed at the nominal cycle rate, m/min.</summary>
     public double LineMetersPerMinute => CyclesPerMinute * BagLengthMillimeters / 1000;
 
     /// <summary>Fill's peak-to-peak swing within a cycle if the unwind ran at constant speed, %.</summary>
     public double CycleSwingPercent => 100 * BagLengthMillimeters * (1 - DrawShare) / StorageMillimeters;
+
+    /// <summary>Fill as a straight line through the set points reads it off the bowed cam, %.</summary>
+    /// <param name="truePercent">Where the dancer is, %.</param>
+    public double StraightPercent(double truePercent)
+    {
+        double along = Math.Clamp(truePercent / 100, 0, 1);
+        return truePercent + (CamBowPercent * 4 * along * (1 - along));
+    }
 }

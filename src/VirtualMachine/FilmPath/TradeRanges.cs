@@ -5,10 +5,11 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 /// 90 um, 30 to 120 cycles a minute, bags 80 to 400 mm, 0.5 to 2.5 m of storage, target 40 to 60 %. Drawn healthy: the
 /// storage suits the bag, the loop is well damped, the drive has speed and torque to spare.
 /// </summary>
-public static class TradeRanges
+internal static class TradeRanges
 {
     // A bag must not move the dancer further than this, or the machine would have been built with more storage.
     private const double LargestSwingPercent = 30;
+    private const double Core = 76;
 
     /// <summary>The same seed gives the same machine.</summary>
     public static MachineParameters Draw(int seed)
@@ -28,17 +29,19 @@ public static class TradeRanges
         (double atEmpty, double atFull) = (Between(300, 900), Between(3000, 3800));
         bool gapShrinksWithFill = Coin();
         double width = Between(200, 500);
-        Roll roll = new(diameter, 76, 60, width, 920);
-        double lag = Between(0.1, 0.3);
+        double thickness = Between(30, 90);
+        double density = Between(900, 1150);
+        Roll roll = new(diameter, Core, thickness, width, density);
         double slew = Math.Max(6, line) * Between(0.8, 1.5);
-        double accelerationTorque =
-            roll.InertiaKilogramSquareMeters * (slew / 60) / (roll.DiameterMeters / 2);
+        double startTorque = roll.InertiaKilogramSquareMeters * (slew / 60) / (roll.DiameterMeters / 2);
 
         return new MachineParameters
         {
             RollDiameterMillimeters = diameter,
-            FilmThicknessMicrometers = Between(30, 90),
+            CoreDiameterMillimeters = Core,
+            FilmThicknessMicrometers = thickness,
             FilmWidthMillimeters = width,
+            FilmDensityKilogramsPerCubicMeter = density,
             EccentricityMillimeters = Between(0, 1),
             CyclesPerMinute = cycles,
             BagLengthMillimeters = bag,
@@ -51,9 +54,13 @@ public static class TradeRanges
             ResetSeconds = isProportional ? double.PositiveInfinity : Between(6, 12) / gain,
             MaximumUnwindMetersPerMinute = line * Between(1.5, 2.2),
             UnwindSlewMetersPerMinutePerSecond = slew,
-            DriveLagSeconds = lag,
-            DriveTorqueNewtonMeters = Between(3, 5) * (accelerationTorque + 1),
+            DriveLagSeconds = Between(0.1, 0.3),
+            DriveTorqueNewtonMeters = Between(3, 5) * (startTorque + 1),
+            DriveSlipPercent = Between(3, 8),
+            DriveCalibration = Between(0.98, 1.02),
             BearingDragNewtonMeters = Between(0.05, 0.2),
+            SpeedSource = Coin() ? SpeedSource.Roller : SpeedSource.Spindle,
+            SpeedCalibration = Between(0.99, 1.01),
             Brake = Coin() ? BrakeKind.SpringLinked : BrakeKind.Air,
             BrakeTorqueNewtonMeters = Between(15, 30),
             BrakeFromPercent = Between(85, 92),
@@ -63,6 +70,8 @@ public static class TradeRanges
             CamBowPercent = Coin() ? 0 : Between(-6, 6),
             OvertravelPercent = Between(3, 8),
             TripHoldSeconds = Between(0.3, 1),
+            EdgeWanderMillimeters = Between(0.1, 0.4),
+            EdgeMillimetersPerPercentOfFill = Between(0, 0.02),
         };
     }
 }

@@ -3,67 +3,78 @@ using Dancerwatch.VirtualMachine.Faults;
 namespace Dancerwatch.VirtualMachine.FilmPath;
 
 /// <summary>
-/// A motor on the spindle under speed control: the reference follows the command with a slew limit; torque is proportional
-/// to the speed error plus its integral, and limited; drag slows but never turns back. J dw/dt = T_drive + T_unbalance - T_drag
-/// (Newton's second law for rotation).
+/// A motor on the spindle behind a frequency converter. The reference follows the command with a slew limit and a lag; the
+/// motor's torque grows with its slip, T = K (w_ref - w), up to what the converter allows; the spindle obeys
+/// J dw/dt = T + T_unbalance - T_drag. Drag slows but never turns back, and the spindle never turns backward (freewheel).
 /// </summary>
-internal sealed class UnwindDrive(MachineParameters machine, double fullRollInertia)
+internal sealed class UnwindDrive
 {
     private const double Gravity = 9.81;
 
-    private readonly double _stiffness = fullRollInertia / machine.DriveLagSeconds;
-    private readonly double _slew = machine.UnwindSlewMetersPerMinutePerSecond / 60;
+    // A converter holds a standing motor by direct current, with this share of its torque.
+    private const double StandstillHoldShare = 0.2;
+
+    private readonly MachineParameters _machine;
+    private readonly double _slew;
+
+    // K, N m per rad/s.
+    private readonly double _stiffness;
+    private double _ramp;
     private double _reference;
-    private double _sluggishReference;
-    private double _integralTorque;
+
+    public UnwindDrive(MachineParameters machine)
+    {
+        _machine = machine;
+        _slew = machine.UnwindSlewMetersPerMinutePerSecond / 60;
+        double fastestSpindle =
+            machine.MaximumUnwindMetersPerMinute / 60 / (machine.CoreDiameterMillimeters / 2000);
+        _stiffness = machine.DriveTorqueNewtonMeters / (fastestSpindle * machine.DriveSlipPercent / 100);
+    }
 
     /// <summary>Spindle speed, rad/s.</summary>
     public double RadiansPerSecond { get; private set; }
 
-    /// <summary>What the drive calls its speed: spindle speed times the roll's mean radius, m/s.</summary>
-    public double SurfaceMetersPerSecond { get; private set; }
+    /// <summary>What the motor gives, N m; negative where it holds back.</summary>
+    public double TorqueNewtonMeters { get; private set; }
 
     /// <param name="seconds">Length of the step.</param>
     /// <param name="commandMetersPerSecond">Film speed asked for.</param>
     /// <param name="roll">What it turns.</param>
-    /// <param name="brakeTorque">N m, against the motion.</param>
-    /// <param name="worn">What is wrong with the machine.</param>
+    /// <param name="dragNewtonMeters">Of brake and film, against the motion.</param>
+    /// <param name="defects">What is wrong with the machine.</param>
     /// <returns>Angle turned, rad.</returns>
     public double Step(
         double seconds,
         double commandMetersPerSecond,
         Roll roll,
-        double brakeTorque,
-        in Wear worn
+        double dragNewtonMeters,
+        in Defects defects
     )
     {
         double most = _slew * seconds;
-        _reference += Math.Clamp(commandMetersPerSecond - _reference, -most, most);
-        _sluggishReference +=
-            (_reference - _sluggishReference) * seconds / Math.Max(seconds, worn.ExtraDriveLagSeconds);
+        _ramp += Math.Clamp(commandMetersPerSecond - _ramp, -most, most);
+        double lag = _machine.DriveLagSeconds + defects.ExtraDriveLagSeconds;
+        _reference += (_ramp - _reference) * seconds / (lag + seconds);
 
-        double radius = roll.DiameterMeters / 2;
-        double error = (_sluggishReference / radius) - RadiansPerSecond;
-        double limit = machine.DriveTorqueNewtonMeters;
-        // Without grip on the way down the roll coasts: the drive holds back only in part.
-        double brakingLimit = limit * (1 - worn.CoastShare);
-        _integralTorque = Math.Clamp(
-            _integralTorque + (_stiffness * error * seconds / (4 * machine.DriveLagSeconds)),
-            -brakingLimit,
-            limit
-        );
-        double torque = Math.Clamp((_stiffness * error) + _integralTorque, -brakingLimit, limit);
-        double unbalance = roll.MassKilograms * Gravity * worn.EccentricityMeters * Math.Sin(roll.Angle);
-
+        double wanted = _machine.DriveCalibration * _reference / (roll.DiameterMeters / 2);
         double inertia = roll.InertiaKilogramSquareMeters;
-        double free = RadiansPerSecond + (seconds * (torque + unbalance) / inertia);
-        double drag =
-            seconds * (machine.BearingDragNewtonMeters + brakeTorque + worn.DragNewtonMeters) / inertia;
-        // The drive does not wind film back: the freewheel holds.
-        RadiansPerSecond = Math.Max(0, free - drag);
-        if (_reference == 0 && RadiansPerSecond == 0)
-            _integralTorque = 0;
-        SurfaceMetersPerSecond = RadiansPerSecond * radius;
+        double limit = _machine.DriveTorqueNewtonMeters;
+        double holding = limit * (1 - defects.HoldingLossShare);
+        double others =
+            (roll.MassKilograms * Gravity * defects.EccentricityMeters * Math.Sin(roll.Angle))
+            - _machine.BearingDragNewtonMeters
+            - dragNewtonMeters
+            - (_ramp == 0 ? holding * StandstillHoldShare : 0);
+
+        // Implicit in the slip torque: a nearly empty roll answers faster than a step.
+        double free =
+            ((inertia * RadiansPerSecond) + (seconds * ((_stiffness * wanted) + others)))
+            / (inertia + (seconds * _stiffness));
+        TorqueNewtonMeters = Math.Clamp(_stiffness * (wanted - free), -holding, limit);
+        RadiansPerSecond = Math.Max(
+            0,
+            RadiansPerSecond + (seconds * (TorqueNewtonMeters + others) / inertia)
+        );
         return RadiansPerSecond * seconds;
     }
 }

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Dancerwatch.VirtualMachine.Faults;
 
 namespace Dancerwatch.VirtualMachine.FilmPath;
@@ -5,7 +6,7 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 /// <summary>
 /// One machine's film path, stepped at 1 kHz, with the controller's scan at 100 Hz: roll, drive and brake, accumulator and
 /// dancer, pull, sensor, trim, trip. Deterministic for its seed; allocates nothing while stepping. Film is conserved: what is
-/// unwound is drawn, stored, or loose on the way.
+/// unwound is drawn or stored. Not safe for several threads.
 /// </summary>
 public sealed class VirtualDancer
 {
@@ -15,38 +16,48 @@ public sealed class VirtualDancer
     private const int StepsPerScan = 10;
     private const double ScanSeconds = StepsPerScan * StepSeconds;
 
+    // A splice's tape grips for this long, with this share of the drive's torque.
+    private const double SpliceSeconds = 0.15;
+    private const double SpliceTorqueShare = 0.3;
+
     private readonly MachineParameters _machine;
     private readonly IReadOnlyList<FaultSchedule> _faults;
-    private readonly Random _random;
     private readonly Roll _roll;
     private readonly UnwindDrive _drive;
     private readonly SpindleBrake _brake;
-    private readonly FilmDraw _draw = new();
+    private readonly FilmSnag _snag;
+    private readonly FilmDraw _draw;
     private readonly Dancer _dancer;
     private readonly GapSensor _sensor;
+    private readonly SpeedPickup _pickup;
     private readonly UnwindController _controller;
     private readonly TripLatch _trip;
+    private readonly FilmEdge _edge;
     private readonly HandWork _hand = new();
-    private Wear _wear;
+    private Defects _defects;
     private long _steps;
-    private double _loose;
+    private double _given;
+    private double _drawnNow;
     private double _unwound;
+    private double _unwoundAtScan;
     private double _drawn;
     private double _nominalCyclesPerMinute;
     private double _bagMillimeters;
     private double _spliceSecondsLeft;
-    private double _edge;
     private int _product = 1;
     private bool _running;
 
+    /// <summary>A standing machine with the dancer at its target.</summary>
     /// <param name="machine">How the machine is built.</param>
     /// <param name="seed">Of its noise.</param>
     /// <param name="faults">What goes wrong, and when.</param>
+    /// <exception cref="ArgumentException">No machine can be built so; names each parameter, its value and what is allowed.</exception>
     public VirtualDancer(MachineParameters machine, int seed, params IReadOnlyList<FaultSchedule> faults)
     {
+        ParameterCheck.ThrowIfImpossible(machine);
         _machine = machine;
-        _faults = faults;
-        _random = new Random(seed);
+        _faults = [.. faults];
+        Random random = new(seed);
         _roll = new Roll(
             machine.RollDiameterMillimeters,
             machine.CoreDiameterMillimeters,
@@ -54,23 +65,30 @@ public sealed class VirtualDancer
             machine.FilmWidthMillimeters,
             machine.FilmDensityKilogramsPerCubicMeter
         );
-        _drive = new UnwindDrive(machine, _roll.InertiaKilogramSquareMeters);
-        _brake = new SpindleBrake(machine.Brake, machine.BrakeTorqueNewtonMeters, machine.BrakeFromPercent);
+        _drive = new UnwindDrive(machine);
+        _brake = new SpindleBrake(machine);
+        _snag = new FilmSnag(2 * machine.DriveTorqueNewtonMeters, random);
+        _draw = new FilmDraw(machine.DrawShare);
         _dancer = new Dancer(
             machine.StorageMillimeters / 1000,
             machine.DancerNaturalHertz,
             machine.DancerDampingRatio,
             machine.TargetFillPercent
         );
-        _sensor = new GapSensor(machine, _random);
+        _sensor = new GapSensor(machine, random);
+        _pickup = new SpeedPickup(machine, random);
         _controller = new UnwindController(machine);
         _trip = new TripLatch(machine.OvertravelPercent, machine.TripHoldSeconds);
+        _edge = new FilmEdge(machine, random);
         _nominalCyclesPerMinute = machine.CyclesPerMinute;
         _bagMillimeters = machine.BagLengthMillimeters;
-        foreach (FaultSchedule fault in faults)
+        foreach (FaultSchedule fault in _faults)
         {
+            // So much film as the line takes until then at nominal speed.
             if (fault.Fault == Fault.RollEnding)
-                EndRollAt(fault.StartSeconds + fault.GrowthSeconds);
+                _roll.SetLength(
+                    machine.LineMetersPerMinute / 60 * (fault.StartSeconds + fault.GrowthSeconds)
+                );
         }
         Scan();
     }
@@ -86,11 +104,14 @@ public sealed class VirtualDancer
         new(
             _dancer.Percent,
             _dancer.StoredMeters,
-            _loose,
             _unwound,
             _drawn,
+            _given / StepSeconds,
+            _drawnNow / StepSeconds,
+            _roll.LengthMeters,
             _roll.DiameterMeters * 1000,
-            _drive.RadiansPerSecond / (2 * Math.PI)
+            _drive.RadiansPerSecond / (2 * Math.PI),
+            _drive.TorqueNewtonMeters
         );
 
     /// <summary>The trip holds; <see cref="ClearTrip"/> before the next start.</summary>
@@ -99,7 +120,8 @@ public sealed class VirtualDancer
     /// <summary>The dancer is being moved by hand.</summary>
     public bool IsHandled => _hand.IsBusy;
 
-    /// <summary>Steps until at least that much more time has passed.</summary>
+    /// <summary>Steps until at least that much more time has passed; to the nearest millisecond.</summary>
+    /// <param name="seconds">s; nothing happens for 0 and less.</param>
     public void Advance(double seconds)
     {
         long end = _steps + (long)Math.Round(seconds / StepSeconds);
@@ -107,35 +129,30 @@ public sealed class VirtualDancer
             Step();
     }
 
+    /// <inheritdoc cref="Advance(double)"/>
+    public void Advance(TimeSpan time) => Advance(time.TotalSeconds);
+
     /// <summary>1 ms.</summary>
     public void Step()
     {
         _steps++;
-        double turned;
-        double brakeTorque = _brake.Step(
+        double torque = _brake.Step(
             StepSeconds,
             _dancer.Percent,
             _controller.FillPercent,
             hold: _trip.IsTripped || _hand.IsBusy,
-            _wear.BrakeWear
+            _defects.HoldingLossShare,
+            _defects.BrakeDragNewtonMeters
         );
+        torque += _snag.Step(StepSeconds, _defects.SnagShare) + SpliceTorque();
+        double turned = _drive.Step(StepSeconds, _controller.CommandMetersPerSecond, _roll, torque, _defects);
         if (_hand.IsBusy)
-        {
-            turned = _hand.Step(StepSeconds, _dancer.StoredMeters / _dancer.StorageMeters * 100, _roll);
-        }
-        else
-        {
-            turned = _drive.Step(
-                StepSeconds,
-                _controller.CommandMetersPerSecond,
-                _roll,
-                brakeTorque + SpliceTorque(),
-                _wear
-            );
-        }
-        double given = _roll.Turn(turned, _wear.EccentricityMeters);
-        _unwound += given;
-        _drawn += _dancer.Step(StepSeconds, ThroughSnag(given), Pull());
+            turned += _hand.Step(StepSeconds, 100 * _dancer.StoredMeters / _dancer.StorageMeters, _roll);
+
+        _given = _roll.Turn(turned, _defects.EccentricityMeters);
+        _drawnNow = _dancer.Step(StepSeconds, _given, Pull());
+        _unwound += _given;
+        _drawn += _drawnNow;
         if (_steps % StepsPerScan == 0)
             Scan();
     }
@@ -146,9 +163,14 @@ public sealed class VirtualDancer
     /// <summary>Stops the machine; it ramps down.</summary>
     public void Stop() => _running = false;
 
-    /// <summary>The operator winds the dancer back to its target by hand and clears the trip.</summary>
+    /// <summary>
+    /// The operator winds the dancer back to its target by hand, which takes a few seconds (<see cref="IsHandled"/>), and
+    /// clears the trip. Nothing happens where nothing tripped. An empty roll must be changed first.
+    /// </summary>
     public void ClearTrip()
     {
+        if (!_trip.IsTripped)
+            return;
         _hand.MoveTo(_machine.TargetFillPercent);
         _trip.Clear();
     }
@@ -163,25 +185,35 @@ public sealed class VirtualDancer
 
     /// <summary>Puts a new roll on; the machine must stand. Film in the accumulator stays.</summary>
     /// <exception cref="InvalidOperationException">The machine runs.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">Not more than the core.</exception>
     public void ChangeRoll(double diameterMillimeters)
     {
         MustStand("change the roll");
+        MustExceed(_machine.CoreDiameterMillimeters, diameterMillimeters);
         _roll.SetDiameter(diameterMillimeters / 1000);
     }
 
-    /// <summary>Another bag and rate, from the next cycle on.</summary>
+    /// <summary>Another bag and rate, at once; the storage must suit the bag, and the unwind the film speed.</summary>
+    /// <exception cref="ArgumentOutOfRangeException">Bag or rate is not above 0.</exception>
     public void ChangeProduct(int product, double bagLengthMillimeters, double cyclesPerMinute)
     {
+        MustExceed(0, bagLengthMillimeters);
+        MustExceed(0, cyclesPerMinute);
         _product = product;
         _bagMillimeters = bagLengthMillimeters;
         _nominalCyclesPerMinute = cyclesPerMinute;
     }
 
     /// <summary>Another rate; the machine ramps to it.</summary>
-    public void SetSpeed(double cyclesPerMinute) => _nominalCyclesPerMinute = cyclesPerMinute;
+    /// <exception cref="ArgumentOutOfRangeException">The rate is not above 0.</exception>
+    public void SetSpeed(double cyclesPerMinute)
+    {
+        MustExceed(0, cyclesPerMinute);
+        _nominalCyclesPerMinute = cyclesPerMinute;
+    }
 
     /// <summary>A splice comes off the roll: its tape grips for a moment.</summary>
-    public void Splice() => _spliceSecondsLeft = 0.15;
+    public void Splice() => _spliceSecondsLeft = SpliceSeconds;
 
     private void MustStand(string what)
     {
@@ -189,63 +221,60 @@ public sealed class VirtualDancer
             throw new InvalidOperationException($"The machine runs: stop it before you {what}.");
     }
 
-    // So much film as the line takes until then. The wind is started so that the fault's time comes out at nominal speed.
-    private void EndRollAt(double seconds) => _roll.SetLength(_machine.LineMetersPerMinute / 60 * seconds);
+    private static void MustExceed(
+        double least,
+        double value,
+        [CallerArgumentExpression(nameof(value))] string name = ""
+    )
+    {
+        if (!(value > least) || double.IsInfinity(value))
+            throw new ArgumentOutOfRangeException(name, value, $"Allowed: finite and above {least}.");
+    }
 
     private double SpliceTorque()
     {
         if (_spliceSecondsLeft <= 0)
             return 0;
         _spliceSecondsLeft -= StepSeconds;
-        return _machine.DriveTorqueNewtonMeters * 0.3;
+        return _machine.DriveTorqueNewtonMeters * SpliceTorqueShare;
     }
 
-    private double Pull()
-    {
-        double cyclesPerSecond = _nominalCyclesPerMinute / 60 / _wear.BagFactor;
-        return _draw.Step(
-                StepSeconds,
-                _running ? cyclesPerSecond : 0,
-                cyclesPerSecond,
-                _bagMillimeters / 1000 * _wear.BagFactor,
-                _machine.DrawShare
-            ) * StepSeconds;
-    }
-
-    // A snag holds part of what comes and gives it up again once it is gone.
-    private double ThroughSnag(double given)
-    {
-        if (_wear.SnagShare > 0)
-        {
-            double caught = given * _wear.SnagShare;
-            _loose += caught;
-            return given - caught;
-        }
-        double freed = Math.Min(_loose, 0.2 * StepSeconds);
-        _loose -= freed;
-        return given + freed;
-    }
+    private double Pull() =>
+        StepSeconds
+        * _draw.Step(
+            StepSeconds,
+            _nominalCyclesPerMinute / 60 / _defects.BagFactor,
+            _bagMillimeters / 1000 * _defects.BagFactor,
+            _running,
+            _trip.IsTripped
+        );
 
     private void Scan()
     {
-        _wear = Wear.None(_machine);
+        _defects = Defects.None(_machine);
         for (int i = 0; i < _faults.Count; i++)
-            _wear.Add(_faults[i].Fault, _faults[i].At(TimeSeconds), _machine);
+            _defects.Add(_faults[i].Fault, _faults[i].At(TimeSeconds), _machine);
 
-        int gap = _sensor.Sample(_dancer.Percent, ScanSeconds, _wear);
-        double line = _draw.CyclesPerSecond * _bagMillimeters / 1000 * _wear.BagFactor;
-        _controller.Scan(gap, line, _trip.IsTripped, ScanSeconds, _wear);
+        int gap = _sensor.Sample(_dancer.Percent, ScanSeconds, _defects);
+        double line = _draw.CyclesPerSecond * _bagMillimeters / 1000 * _defects.BagFactor;
+        _controller.Scan(gap, line, off: _trip.IsTripped || _hand.IsBusy, ScanSeconds, _defects);
         // A dancer moved by hand trips nothing: the machine stands and its unwind is off.
         if (!_hand.IsBusy && (_running || _drive.RadiansPerSecond > 0))
             _trip.Scan(_controller.FillPercent, _dancer.Percent, ScanSeconds);
         if (_trip.IsTripped)
             _running = false;
-        _edge += (-0.002 * _edge) + (0.02 * (_random.NextDouble() - 0.5));
+        _pickup.Scan(
+            ScanSeconds,
+            (_unwound - _unwoundAtScan) / ScanSeconds,
+            _drive.RadiansPerSecond * _roll.DiameterMeters / 2
+        );
+        _unwoundAtScan = _unwound;
+        _edge.Scan(ScanSeconds, _dancer.Percent);
 
         Image = new ControllerImage
         {
             GapCounts = gap,
-            UnwindSpeed = _drive.SurfaceMetersPerSecond * 60,
+            UnwindSpeed = _pickup.MetersPerMinute,
             UnwindCommand = _controller.CommandMetersPerSecond * 60,
             LineSpeed = line * 60,
             CycleRate = _draw.CyclesPerSecond * 60,
@@ -258,7 +287,7 @@ public sealed class VirtualDancer
             BrakeOn = _brake.IsOn,
             BrakePressure = _brake.PressureBar,
             RollDiameter = _roll.DiameterMeters * 1000,
-            EdgePosition = _edge,
+            EdgePosition = _edge.Millimeters,
             Product = _product,
         };
     }

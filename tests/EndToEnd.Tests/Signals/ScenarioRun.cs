@@ -30,7 +30,7 @@ internal sealed class ScenarioRun
         _scenario = scenario;
         _onlyTwoSignals = onlyTwoSignals;
         Random = new Random(seed);
-        Machine = TradeRanges.Draw(seed);
+        Machine = MachineParameters.Random(seed);
         FaultSchedule[] faults = scenario.Fault is { } fault
             ? [new FaultSchedule(fault, Scenario.FaultStartSeconds, scenario.GrowthSeconds)]
             : [];

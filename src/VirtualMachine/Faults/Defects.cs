@@ -2,32 +2,32 @@ using Dancerwatch.VirtualMachine.FilmPath;
 
 namespace Dancerwatch.VirtualMachine.Faults;
 
-/// <summary>What is wrong with a machine now, as physics. All zero (and factors 1) where nothing is.</summary>
-internal struct Wear
+/// <summary>What is wrong with a machine now, as physics: the sum of its faults, part by part.</summary>
+internal struct Defects
 {
     public double GainFactor;
     public double ExtraFilterSeconds;
     public double ExtraDriveLagSeconds;
     public double EccentricityMeters;
     public double BagFactor;
-    public double DragNewtonMeters;
-    public double CoastShare;
-    public double BrakeWear;
+    public double BrakeDragNewtonMeters;
+    public double HoldingLossShare;
     public double GapDriftPercent;
     public double NoiseFactor;
     public double TouchesPerSecond;
     public double TouchSeconds;
-    public bool GapStuck;
+    public double StuckShare;
     public double SpeedLossShare;
     public double SnagShare;
     public double SetPointShiftPercent;
 
     /// <summary>A machine as built.</summary>
-    public static Wear None(MachineParameters machine) =>
+    public static Defects None(MachineParameters machine) =>
         new()
         {
             GainFactor = 1,
             BagFactor = 1,
+            NoiseFactor = 1,
             EccentricityMeters = machine.EccentricityMillimeters / 1000,
         };
 
@@ -40,8 +40,8 @@ internal struct Wear
         {
             case Fault.LoopHunting:
                 GainFactor *= 1 + (9 * severity);
-                ExtraFilterSeconds += 2.5 * severity;
-                ExtraDriveLagSeconds += 1.2 * severity;
+                ExtraFilterSeconds += 3.5 * severity;
+                ExtraDriveLagSeconds += 1.5 * severity;
                 break;
             case Fault.RollEccentricity:
                 EccentricityMeters += 0.3 * severity * machine.RollDiameterMillimeters / 2000;
@@ -50,11 +50,10 @@ internal struct Wear
                 BagFactor *= 1 + (severity * ((170 / machine.CycleSwingPercent) - 1));
                 break;
             case Fault.BrakeDrag:
-                DragNewtonMeters += 1.5 * severity * machine.DriveTorqueNewtonMeters;
+                BrakeDragNewtonMeters += 1.5 * severity * machine.DriveTorqueNewtonMeters;
                 break;
             case Fault.RollOverrun:
-                CoastShare = Math.Max(CoastShare, Math.Min(1, severity));
-                BrakeWear = Math.Max(BrakeWear, Math.Min(1, severity));
+                HoldingLossShare = Math.Clamp(severity, HoldingLossShare, 1);
                 break;
             case Fault.SensorDrift:
                 GapDriftPercent += 110 * severity;
@@ -65,21 +64,22 @@ internal struct Wear
                 TouchSeconds = Math.Max(TouchSeconds, 2 * severity * machine.TripHoldSeconds);
                 break;
             case Fault.SensorStuck:
-                GapStuck |= severity > 0.5;
+                StuckShare = Math.Max(StuckShare, severity);
                 break;
             case Fault.DriveSaturation:
                 double share = machine.LineMetersPerMinute / machine.MaximumUnwindMetersPerMinute;
-                SpeedLossShare = Math.Max(SpeedLossShare, severity * (1 - (0.9 * share)));
+                SpeedLossShare = Math.Clamp(severity * (1 - (0.9 * share)), SpeedLossShare, 1);
                 break;
             case Fault.FilmSnag:
-                SnagShare = Math.Max(SnagShare, Math.Min(0.9, 0.6 * severity));
+                SnagShare = Math.Clamp(severity * severity, SnagShare, 1);
                 break;
             case Fault.SetpointError:
-                SetPointShiftPercent += 90 * severity;
+                SetPointShiftPercent += 75 * severity;
                 break;
             case Fault.RollEnding:
-                // No wear: the machine starts with just so much film on its roll.
-                break;
+                break; // No defect: the machine was given just so much film.
+            default:
+                throw new ArgumentOutOfRangeException(nameof(fault), fault, "not a fault");
         }
     }
 }
