@@ -12,7 +12,16 @@ namespace Dancerwatch.EdgeAgent.Commands;
 /// </summary>
 public static class CommandLine
 {
-    private static IEnumerable<Command> All() => [SchemaCommand.Create()];
+    private static IEnumerable<Command> All() =>
+        [
+            DemoCommand.Create(),
+            SimulateCommand.Create(),
+            CheckCommand.Create(),
+            RunCommand.Create(),
+            TailCommand.Create(),
+            ReplayCommand.Create(),
+            SchemaCommand.Create(),
+        ];
 
     /// <summary>Runs one command line and returns the exit code.</summary>
     /// <param name="output">Where results go; standard output where null.</param>

@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Fill;
 
 namespace Dancerwatch.EdgeAgent.Configuration;
@@ -5,9 +6,6 @@ namespace Dancerwatch.EdgeAgent.Configuration;
 /// <summary>The dancer of one machine: its sensor, the two taught set points, and where the controller trips.</summary>
 internal static class DancerShape
 {
-    /// <summary>Steps of the gap between the set points below which a fill is not worth computing: 10 % of fill a step.</summary>
-    private const int FewestSteps = 10;
-
     private static readonly FillSettings s_usual = new() { GapAtEmpty = 0, GapAtFull = 0 };
     private static readonly string[] s_sides = ["full", "empty"];
 
@@ -95,11 +93,11 @@ internal static class DancerShape
 
     private static void CheckSetPoints(Section s, FillSettings fill, string? largerGapSide)
     {
-        if (Math.Abs(fill.GapAtFull - fill.GapAtEmpty) < FewestSteps * fill.GapResolution)
+        if (Math.Abs(fill.GapAtFull - fill.GapAtEmpty) < FillScale.FewestSteps * fill.GapResolution)
         {
             s.Refuse(
                 "gapAtFullCounts",
-                $"at least {FewestSteps} steps of gapResolutionCounts away from gapAtEmptyCounts ({fill.GapAtEmpty})",
+                $"at least {FillScale.FewestSteps} steps of gapResolutionCounts away from gapAtEmptyCounts ({fill.GapAtEmpty})",
                 "Teach both ends again: a dancer that moves gives two different gaps."
             );
         }
@@ -125,6 +123,14 @@ internal static class DancerShape
         {
             s.Refuse("gapMaximumCounts", $"above gapMinimumCounts ({fill.GapMinimum})", "Swap the two.");
             return;
+        }
+        if (fill.GapMaximum - fill.GapMinimum > (SlidingBands.MostCodes - 1) * fill.GapResolution)
+        {
+            s.Refuse(
+                "gapResolutionCounts",
+                $"at most {SlidingBands.MostCodes - 1} steps from gapMinimumCounts ({fill.GapMinimum}) to gapMaximumCounts ({fill.GapMaximum})",
+                "Narrow the sensor's range, or give a coarser step."
+            );
         }
         CheckInSensorRange(s, fill, "gapAtEmptyCounts", fill.GapAtEmpty);
         CheckInSensorRange(s, fill, "gapAtFullCounts", fill.GapAtFull);

@@ -26,4 +26,16 @@ internal static class SignalMeaning
             Signal.Product => "Number that stands for the product (recipe) in the machine.",
             _ => throw new ArgumentOutOfRangeException(nameof(signal), signal, "not a signal"),
         };
+
+    /// <summary>Unit, as it is written behind a value; empty for a switch or a plain number.</summary>
+    public static string Unit(this Signal signal) =>
+        signal switch
+        {
+            Signal.UnwindSpeed or Signal.UnwindCommand or Signal.LineSpeed => "m/min",
+            Signal.CycleRate => "1/min",
+            Signal.TargetFill => "%",
+            Signal.BrakePressure => "bar",
+            Signal.RollDiameter or Signal.EdgePosition => "mm",
+            _ => "",
+        };
 }

@@ -5,12 +5,14 @@ namespace Dancerwatch.EdgeAgent.Controllers;
 /// <summary>What the drivers write to the log. Event ids 1000 to 1099; never reused.</summary>
 internal static partial class Log
 {
-    [LoggerMessage(
-        EventId = 1000,
-        Level = LogLevel.Information,
-        Message = "Connected to {Controller}; {TagCount} tags are read {How}"
-    )]
-    public static partial void Connected(this ILogger logger, string controller, int tagCount, string how);
+    [LoggerMessage(EventId = 1000, Message = "Connected to {Controller}; {TagCount} tags are read {How}")]
+    public static partial void Connected(
+        this ILogger logger,
+        LogLevel level,
+        string controller,
+        int tagCount,
+        string how
+    );
 
     [LoggerMessage(
         EventId = 1001,
@@ -36,16 +38,21 @@ internal static partial class Log
         double retryDelayMs
     );
 
-    [LoggerMessage(EventId = 1003, Level = LogLevel.Warning, Message = "{Controller} {Trouble}")]
-    public static partial void ConnectionLost(this ILogger logger, string controller, string trouble);
+    [LoggerMessage(EventId = 1003, Message = "{Controller} {Trouble}")]
+    public static partial void ConnectionLost(
+        this ILogger logger,
+        LogLevel level,
+        string controller,
+        string trouble
+    );
 
     [LoggerMessage(
         EventId = 1004,
-        Level = LogLevel.Information,
         Message = "{Controller} grants less than asked for: {Refusal}. It is read {How}"
     )]
     public static partial void ConnectionRefused(
         this ILogger logger,
+        LogLevel level,
         string controller,
         string refusal,
         string how

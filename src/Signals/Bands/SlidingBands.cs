@@ -27,7 +27,9 @@ public sealed class SlidingBands
 {
     private const double SliceSeconds = 0.1;
     private const int SlicesPerMinute = 600;
-    private const int MostCodes = ushort.MaxValue + 1;
+
+    /// <summary>Different gaps that can be told apart: those of 16 bits.</summary>
+    public const int MostCodes = ushort.MaxValue + 1;
 
     private static readonly long s_sliceTicks = (long)(SliceSeconds * TimeSpan.TicksPerSecond);
 

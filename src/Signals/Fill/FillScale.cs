@@ -39,10 +39,22 @@ public sealed class FillScale
     /// <summary>
     /// Fill of one reading. Set points follow their tags at once. A set point is the configured one until its tag was read
     /// for the first time; from then on a tag that is not read, or set points too close to each other, leave no fill: an old
-    /// set point is never guessed to hold. (A target that is not read keeps its value; it changes no fill.)
+    /// set point is never guessed to hold. A failed read changes nothing. (A target that is not read keeps its value; it changes no fill.)
     /// </summary>
     public FillEstimate Next(in Reading reading)
     {
+        if (reading.Quality == Quality.Bad)
+        {
+            // Nothing was read, so nothing is known to be other than it was.
+            return new FillEstimate(
+                double.NaN,
+                _gapAtEmpty,
+                _gapAtFull,
+                _targetPercent,
+                FillFault.NoGap,
+                SetPointsChanged: false
+            );
+        }
         _gapAtEmpty = SetPoint(reading[Signal.GapAtEmpty], _settings.GapAtEmpty, ref _emptyComesFromTag);
         _gapAtFull = SetPoint(reading[Signal.GapAtFull], _settings.GapAtFull, ref _fullComesFromTag);
         if (double.IsFinite(reading[Signal.TargetFill]))
@@ -52,7 +64,7 @@ public sealed class FillScale
         bool isChanged = isUsable && Remember();
 
         double gap = reading[Signal.Gap];
-        FillFault fault = FaultOf(reading.Quality, gap, isUsable);
+        FillFault fault = FaultOf(gap, isUsable);
         double percent = fault is FillFault.None or FillFault.OutOfSensorRange ? PercentAt(gap) : double.NaN;
         return new FillEstimate(percent, _gapAtEmpty, _gapAtFull, _targetPercent, fault, isChanged);
     }
@@ -91,9 +103,9 @@ public sealed class FillScale
         return comesFromTag ? tag : configured;
     }
 
-    private FillFault FaultOf(Quality quality, double gap, bool isUsable)
+    private FillFault FaultOf(double gap, bool isUsable)
     {
-        if (quality == Quality.Bad || !double.IsFinite(gap))
+        if (!double.IsFinite(gap))
             return FillFault.NoGap;
         if (!isUsable)
             return FillFault.BadSetPoints;

@@ -96,7 +96,7 @@ public sealed class OscillationDetector
 
     /// <summary>
     /// The machine left the running state: what follows starts new windows, since a stop breaks every phase. What is
-    /// known of the cycle and of growth is kept.
+    /// known of the cycle is kept.
     /// </summary>
     public void Pause()
     {
@@ -152,8 +152,8 @@ public sealed class OscillationDetector
     {
         ReadingWindow window = _windows[i];
         // What was seen last is a better start than the tag, as long as they agree.
-        bool tagHolds = double.IsFinite(cycleHz) && !(Math.Abs(cycleHz - _seenCycleHz) < 0.02 * cycleHz);
-        double expectedCycleHz = tagHolds ? cycleHz : _seenCycleHz;
+        bool tagIsNews = double.IsFinite(cycleHz) && !(Math.Abs(cycleHz - _seenCycleHz) < 0.02 * cycleHz);
+        double expectedCycleHz = tagIsNews ? cycleHz : _seenCycleHz;
         double low = FewestPeriods / window.SpanSeconds * 0.999;
         double high = i == 0 ? _highestHz : Math.Min(_highestHz, MostPeriods / window.SpanSeconds);
         // Before it is full, a window looks at what it will answer for once it is.
@@ -201,15 +201,7 @@ public sealed class OscillationDetector
         if (strongest < 0)
             _track.Clear();
         else if (strongest == looked)
-            _track.Add(
-                _lastSeconds,
-                _findings[strongest].Amplitude,
-                _findings[strongest].FrequencyHz,
-                Math.Max(
-                    SameFrequency * _findings[strongest].FrequencyHz,
-                    1 / _findings[strongest].SpanSeconds
-                )
-            );
+            Follow(_findings[strongest]);
         OscillationEstimate estimate =
             strongest >= 0
                 ? Describe(_findings[strongest], cycleHz, turnHz)
@@ -220,14 +212,18 @@ public sealed class OscillationDetector
         if (cycle < 0)
             return estimate;
         if (cycle == looked)
-            _cycleTrack.Add(
-                _lastSeconds,
-                _findings[cycle].CycleSwing,
-                _findings[cycle].CycleHz,
-                SameFrequency * _findings[cycle].CycleHz
-            );
+            FollowCycle(_findings[cycle]);
         return WithCycle(estimate, _findings[cycle]);
     }
+
+    private void Follow(in WindowFinding tone)
+    {
+        double reach = Math.Max(SameFrequency * tone.FrequencyHz, 1 / tone.SpanSeconds);
+        _track.Add(_lastSeconds, tone.Amplitude, tone.FrequencyHz, reach);
+    }
+
+    private void FollowCycle(in WindowFinding seen) =>
+        _cycleTrack.Add(_lastSeconds, seen.CycleSwing, seen.CycleHz, SameFrequency * seen.CycleHz);
 
     private int Stronger(int held, int other)
     {

@@ -2,22 +2,13 @@ namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
 /// Where in a window to look for tones: power spectral density on an even grid (Hann taper, zero-padded to twice the
-/// window), and the smooth background that noise alone would show. The background is a parabola of log density over log
-/// frequency, fitted robustly, which follows white noise, a random walk, and the bend of AR(1) noise between them; a
-/// tone is a narrow peak above it. Density over background is exponentially distributed for noise, so a height z is
-/// passed by chance with e^-z at each independent frequency (Scargle 1982).
+/// window). A tone is a narrow peak above the background. Density over background is exponentially distributed for
+/// noise, so a height z is passed by chance with e^-z at each independent frequency (Scargle 1982).
 /// The grid only finds; frequencies and amplitudes come from <see cref="ToneFit"/> on the readings' own times.
 /// </summary>
 internal sealed class Spectrum
 {
     private const int Size = 2 * ReadingWindow.Bins;
-
-    /// <summary>E[ln Exp(1)] = -gamma.</summary>
-    private const double EulerGamma = 0.5772156649015329;
-    private const int ClippingRounds = 3;
-
-    /// <summary>ln Exp(1) passes 1.6 once in 140 draws.</summary>
-    private const double ClipAbove = 1.6;
 
     /// <summary>How far around a mirror image is averaged, in resolution cells.</summary>
     private const double MirrorCells = 2;
@@ -29,16 +20,12 @@ internal sealed class Spectrum
     private readonly double[] _sum = new double[ReadingWindow.Bins];
     private readonly double[] _weight = new double[ReadingWindow.Bins];
     private readonly double[] _power = new double[Size / 2];
-    private readonly double[] _logFrequency = new double[Size / 2];
-    private readonly double[] _logPower = new double[Size / 2];
     private int _last;
     private double _stepHz;
     private double _spanSeconds;
-    private double _fittedFrom;
-    private double _fittedTo;
-    private double _c0;
-    private double _c1;
-    private double _c2;
+
+    /// <summary>What noise alone would show.</summary>
+    public NoiseBackground Background { get; } = new(Size / 2);
 
     /// <summary>One resolution cell, 1 / span, Hz.</summary>
     public double CellHz => 1 / _spanSeconds;
@@ -74,30 +61,17 @@ internal sealed class Spectrum
     {
         // One point a resolution cell: closer ones say the same again.
         double stride = Math.Max(1, CellHz / _stepHz);
-        int count = 0;
+        Background.Clear();
         for (double at = Math.Max(2, lowHz / _stepHz); at < _last; at += stride)
         {
             int k = (int)at;
             double frequency = k * _stepHz;
             if (frequency > highHz)
                 break;
-            if (IsNearMultiple(frequency, cycleHz, CellHz))
-                continue;
-            _logFrequency[count] = Math.Log(frequency);
-            _logPower[count++] = Math.Log(_power[k] + 1e-300) + EulerGamma;
+            if (!IsNearMultiple(frequency, cycleHz, CellHz))
+                Background.Add(frequency, _power[k]);
         }
-        (_c0, _c1, _c2) = (0, 0, 0);
-        (_fittedFrom, _fittedTo) = count > 0 ? (_logFrequency[0], _logFrequency[count - 1]) : (0, 0);
-        for (int round = 0; round <= ClippingRounds; round++)
-            FitParabola(count, clipped: round > 0);
-    }
-
-    /// <summary>Two-sided density of the background, %^2/Hz.</summary>
-    public double Background(double frequencyHz)
-    {
-        // A parabola may not be trusted outside the points it was fitted to.
-        double x = Math.Clamp(Math.Log(frequencyHz), _fittedFrom, _fittedTo);
-        return Math.Exp(_c0 + x * (_c1 + x * _c2));
+        Background.Fit();
     }
 
     /// <summary>
@@ -128,7 +102,7 @@ internal sealed class Spectrum
                 continue;
             if (IsNearMultiple(frequency, cycleHz, 1.2 * CellHz))
                 continue;
-            double height = _power[k] / Background(frequency);
+            double height = _power[k] / Background.At(frequency);
             if (height >= threshold && _power[k] >= smallest && !IsSideband(k, cycleHz))
                 found = Insert(peaks, found, new(Interpolate(k), height, _power[k]));
         }
@@ -224,36 +198,6 @@ internal sealed class Spectrum
             (cos, sin) = (cos * turnCos - sin * turnSin, sin * turnCos + cos * turnSin);
         }
         return energy;
-    }
-
-    private void FitParabola(int count, bool clipped)
-    {
-        Span<double> matrix = stackalloc double[9];
-        Span<double> right = stackalloc double[3];
-        matrix.Clear();
-        right.Clear();
-        for (int i = 0; i < count; i++)
-        {
-            double x = _logFrequency[i];
-            double y = _logPower[i];
-            if (clipped && y - EulerGamma - (_c0 + x * (_c1 + x * _c2)) > ClipAbove)
-                continue;
-            // Points lie densely towards high frequencies; 1/f weighs every octave alike.
-            double weight = Math.Exp(-x);
-            double wx = weight * x;
-            double wxx = wx * x;
-            matrix[0] += weight;
-            matrix[3] += wx;
-            matrix[6] += wxx;
-            matrix[7] += wxx * x;
-            matrix[8] += wxx * x * x;
-            right[0] += weight * y;
-            right[1] += wx * y;
-            right[2] += wxx * y;
-        }
-        matrix[4] = matrix[6];
-        if (NormalEquations.Solve(matrix, right))
-            (_c0, _c1, _c2) = (right[0], right[1], right[2]);
     }
 
     private double Interpolate(int k)

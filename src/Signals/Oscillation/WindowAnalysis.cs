@@ -11,7 +11,7 @@ internal sealed class WindowAnalysis
     /// How far above the background a peak must stand. Noise passes z with e^-z at each of about 150 frequencies in all
     /// windows together; what is above that is room for the uncertainty of the background, found by simulation.
     /// </summary>
-    public const double PeakThreshold = 18;
+    public const double PeakThreshold = 16;
 
     /// <summary>Below this many periods in the window nothing is looked for.</summary>
     public const double FewestPeriodsSeen = 3;
@@ -111,7 +111,7 @@ internal sealed class WindowAnalysis
     {
         double frequency = tone.FrequencyHz;
         // Cramer-Rao bound with the noise's density at this frequency: var f = 6 S / (pi^2 A^2 T^3).
-        double noise = _spectrum.Background(frequency);
+        double noise = _spectrum.Background.At(frequency);
         double sd = Math.Sqrt(6 * noise / (_span * _span * _span)) / (Math.PI * tone.Amplitude);
         Tone unwind = FitUnwind(frequency);
         bool unwindIsKnown = double.IsFinite(unwind.FrequencyHz);
@@ -220,7 +220,7 @@ internal sealed class WindowAnalysis
 
     /// <summary>A tone of amplitude A has a density of A^2 T / 4.</summary>
     private bool StandsOut(double amplitude, double frequencyHz) =>
-        0.25 * amplitude * amplitude * _span > PeakThreshold * _spectrum.Background(frequencyHz);
+        0.25 * amplitude * amplitude * _span > PeakThreshold * _spectrum.Background.At(frequencyHz);
 
     private static void RemoveTrend(ReadOnlySpan<double> seconds, Span<double> values)
     {

@@ -18,8 +18,8 @@ public sealed class RegimeTracker
     private const double SettleBlockSeconds = 2;
     private const double SettledShare = 0.15;
 
-    /// <summary>A start that never settles is over all the same, s.</summary>
-    private const double LongestStartSeconds = 10;
+    /// <summary>A start that never settles is over all the same, s; an intermittent unwind may never look steady.</summary>
+    private const double LongestStartSeconds = 8;
 
     /// <summary>Film is at rest when the unwind has stood so long, s.</summary>
     private const double RestSeconds = 1;
@@ -118,8 +118,10 @@ public sealed class RegimeTracker
                 return (Regime.Tripped, _last.TripSide); // inferred: only film that moves ends it
             case Regime.RollChange:
                 return (Regime.RollChange, Side.None);
+            case Regime.Stopped when IsThreading(percent):
+                return (Regime.RollChange, Side.None);
             default:
-                return (isOtherRoll || IsThreading(percent) ? Regime.RollChange : Regime.Stopped, Side.None);
+                return (isOtherRoll ? Regime.RollChange : Regime.Stopped, Side.None);
         }
     }
 

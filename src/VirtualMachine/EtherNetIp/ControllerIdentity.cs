@@ -1,6 +1,6 @@
 namespace Dancerwatch.VirtualMachine.EtherNetIp;
 
-/// <summary>What the controller says it is. The vendor is nobody: 0 is assigned to no maker.</summary>
+/// <summary>What the controller says it is. The vendor is nobody: 0 is assigned to no maker (from memory).</summary>
 public sealed record ControllerIdentity
 {
     public ushort Vendor { get; init; }

@@ -12,6 +12,9 @@ namespace Dancerwatch.VirtualMachine.EtherNetIp;
 /// </summary>
 public sealed class ControllerServer : IAsyncDisposable
 {
+    /// <summary>Pause after a failed accept, so that a lasting failure does not eat a core.</summary>
+    private static readonly TimeSpan s_breath = TimeSpan.FromMilliseconds(10);
+
     private readonly ControllerServerOptions _options;
     private readonly TimeProvider _time;
     private readonly ConnectionManager _connections;
@@ -94,12 +97,15 @@ public sealed class ControllerServer : IAsyncDisposable
         await _stop!.CancelAsync();
         await _accepting;
         _listener.Dispose();
+        _listener = null;
         Task[] clients;
         lock (_gate)
+        {
             clients = [.. _clients];
+            _clients.Clear();
+        }
         await Task.WhenAll(clients);
         _stop.Dispose();
-        _listener = null;
     }
 
     public async ValueTask DisposeAsync() => await StopAsync();
@@ -122,7 +128,9 @@ public sealed class ControllerServer : IAsyncDisposable
             }
             catch (SocketException)
             {
-                // A client that left before it was let in; the next one may stay.
+                // A client that left before it was let in, or no handle left for it: the next one may stay.
+                await Task.Delay(s_breath, _time, stop)
+                    .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
             }
         }
     }

@@ -120,6 +120,11 @@ internal static class BadSettings
                 "machines[tea-1].dancer.gapMaximumCounts is 0. Allowed: above gapMinimumCounts (4095). Swap the two."
             },
             {
+                "\"gapAtFullCounts\": 3500",
+                "\"gapAtFullCounts\": 3500, \"gapResolutionCounts\": 0.001",
+                "machines[tea-1].dancer.gapResolutionCounts is 0.001. Allowed: at most 65535 steps from gapMinimumCounts (0) to gapMaximumCounts (4095). Narrow the sensor's range, or give a coarser step."
+            },
+            {
                 "[[0, 0], [100, 100]]",
                 "[[0, 0], [60, 70], [50, 80]]",
                 "machines[tea-1].dancer.camPercent[2] is [50, 80]. Allowed: a pair [x, y] of numbers from -100 to 200, each larger than in the pair before. Sort the pairs by x and remove what does not rise in y."

@@ -1,6 +1,7 @@
 using System.Text.Json;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Tests.Commands;
+using Dancerwatch.Signals;
 using Json.Schema;
 
 namespace Dancerwatch.EdgeAgent.Tests.Configuration;
@@ -48,6 +49,18 @@ public sealed class SchemaTests
 
         Assert.True(IsValid(File.ReadAllText(path)));
         Assert.Empty(SettingsFile.Load(path).Errors);
+    }
+
+    [Theory]
+    [MemberData(nameof(Configurations))]
+    public void Every_machine_of_a_committed_configuration_can_be_watched(string name)
+    {
+        AgentSettings settings = SettingsFile.Load(RepositoryFiles.PathOf("config", name)).Settings!;
+
+        Assert.All(
+            settings.Machines,
+            machine => Assert.Equal(0, new MachineAssessor(machine.Machine).IgnoredReadings)
+        );
     }
 
     [Fact]

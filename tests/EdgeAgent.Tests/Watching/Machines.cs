@@ -37,7 +37,7 @@ internal static class Machines
             AmplitudePercent = double.NaN,
             Causes = new CauseRanking(
                 new RankedCause(Cause.RollOverrun, 0.8),
-                new RankedCause(Cause.SensorDrift, 0.125),
+                new RankedCause(Cause.SensorDrift, 0.15),
                 default
             ),
             Evidence = "Fill rose 31 % in 2.1 s after the stop, while the unwind's command was 0 m/min.",

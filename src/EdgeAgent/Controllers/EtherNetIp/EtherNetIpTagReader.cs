@@ -1,6 +1,6 @@
 using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Reconnect;
+using Dancerwatch.EdgeAgent.Reconnect;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
@@ -21,9 +21,11 @@ public sealed class EtherNetIpTagReader : ITagReader
     private CancellationTokenSource _deadline;
     private ConnectSeries<Link>? _series;
     private Link? _link;
+    private long? _lossTold;
 
     // Set by the attempts in the background.
     private volatile LinkException? _connectFailure;
+    private volatile bool _comesAndGoes;
 
     /// <exception cref="ArgumentException">The route is malformed; the message says how.</exception>
     public EtherNetIpTagReader(
@@ -98,7 +100,7 @@ public sealed class EtherNetIpTagReader : ITagReader
                 ? LinkTrouble.WhileReading(failure, _settings.Timeout)
                 : LinkTrouble.WhileConnecting(failure, _settings.Timeout);
             if (wasConnected)
-                _logger.ConnectionLost(_controller, why.Message);
+                TellOfLoss(why);
             Fail(into, why, why.Status);
         }
         finally
@@ -110,6 +112,8 @@ public sealed class EtherNetIpTagReader : ITagReader
     /// <summary>Closes the connection in good order, within the timeout.</summary>
     public async ValueTask DisposeAsync()
     {
+        if (_lifetime.IsCancellationRequested)
+            return;
         await _lifetime.CancelAsync();
         Link? link = _link ?? await AwaitSeriesAsync();
         if (link is not null)
@@ -174,9 +178,7 @@ public sealed class EtherNetIpTagReader : ITagReader
             session = await Session.OpenAsync(_settings, both.Token);
             Link link = new(session, new TagRound(session, _board, _clock), new TagSnapshot(Tags.Count));
             await link.Round.ReadAsync(link.Proof, both.Token);
-            _logger.Connected(_controller, Tags.Count, session.Carrier.Description);
-            if (session.ConnectionRefusal is { } refusal)
-                _logger.ConnectionRefused(_controller, refusal, session.Carrier.Description);
+            TellOfConnection(session);
             return link;
         }
         catch (Exception failure)
@@ -194,8 +196,29 @@ public sealed class EtherNetIpTagReader : ITagReader
         if (failure.Message == _connectFailure?.Message)
             _logger.ConnectFailedAgain(_controller, failure.Message, pause.TotalMilliseconds);
         else
+        {
+            _comesAndGoes = false;
             _logger.ConnectFailed(_controller, failure.Message, pause.TotalMilliseconds);
+        }
         _connectFailure = failure;
+    }
+
+    // A connection that comes and goes on every poll is told of once a minute; in between it is detail.
+    private void TellOfLoss(LinkException why)
+    {
+        long now = _clock.Ticks;
+        _comesAndGoes = _lossTold is { } told && now - told < TimeSpan.TicksPerMinute;
+        if (!_comesAndGoes)
+            _lossTold = now;
+        _logger.ConnectionLost(_comesAndGoes ? LogLevel.Debug : LogLevel.Warning, _controller, why.Message);
+    }
+
+    private void TellOfConnection(Session session)
+    {
+        LogLevel level = _comesAndGoes ? LogLevel.Debug : LogLevel.Information;
+        _logger.Connected(level, _controller, Tags.Count, session.Carrier.Description);
+        if (session.ConnectionRefusal is { } refusal)
+            _logger.ConnectionRefused(level, _controller, refusal, session.Carrier.Description);
     }
 
     private void Fail(TagSnapshot into, LinkException why, TagStatus status)

@@ -75,24 +75,29 @@ internal sealed class TraceHeader
         TraceFindings findings
     )
     {
+        Dictionary<Signal, string> columns = TraceColumns
+            .SignalsOf(machine)
+            .ToDictionary(signal => signal, signal => TraceColumns.Of(machine, signal));
+        string[] free = [.. names.Except(columns.Values).Except(TraceColumns.Reserved)];
         List<(Signal, int)> cells = [];
-        foreach (Signal signal in TraceColumns.SignalsOf(machine))
+        List<string> missing = [];
+        foreach ((Signal signal, string column) in columns)
         {
-            string column = TraceColumns.Of(machine, signal);
             int cell = names.IndexOf(column);
-            string? meant = cell < 0 ? NearestWord.Of(column, names) : null;
-            string hint = meant is null ? "" : $" \"{meant}\" is there: name it in the machine's columns.";
+            string hint = NearestWord.Of(column, free) is { } meant ? $" (is it \"{meant}\"?)" : "";
             if (cell >= 0)
                 cells.Add((signal, cell));
             else if (signal is Signal.Gap or Signal.UnwindSpeed)
-                reasons.Add($"There is no column \"{column}\" for {signal.Code()} of {machine.Name}.{hint}");
+                reasons.Add($"There is no column \"{column}\"{hint} for {signal.Code()} of {machine.Name}.");
             else
-                findings.Add(
-                    $"No column for {signal.Code()} of {machine.Name}, it is left out",
-                    1,
-                    $"\"{column}\"{hint}"
-                );
+                missing.Add($"\"{column}\"{hint}");
         }
+        if (missing.Count > 0)
+            findings.Add(
+                $"Signals of {machine.Name} without a column, left out",
+                1,
+                string.Join(", ", missing)
+            );
         return cells;
     }
 }

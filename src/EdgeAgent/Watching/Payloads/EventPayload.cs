@@ -55,16 +55,18 @@ public static class EventPayload
         json.Number("cause_confidence", causes.First.Confidence);
         Further(json, "cause_2", "cause_2_confidence", causes.Second);
         Further(json, "cause_3", "cause_3_confidence", causes.Third);
-        json.WriteString("evidence", transition.Evidence);
-        json.WriteString("check", transition.Check);
+        json.WriteString("evidence", Said(transition.Evidence));
+        json.WriteString("check", Said(transition.Check));
         json.WriteNumber("ts", sent.Milliseconds);
     }
 
-    // "unknown" is an answer in the first place; behind it, it only fills an unused one.
+    // "unknown" is an answer where it carries weight; without, it only fills an unused place.
     private static void Further(Utf8JsonWriter json, string name, string confidenceName, RankedCause cause)
     {
-        bool used = cause.Cause != Cause.Unknown;
+        bool used = cause is not { Cause: Cause.Unknown, Confidence: 0 };
         json.WriteString(name, used ? cause.Cause.Code() : null);
         json.Number(confidenceName, used ? cause.Confidence : double.NaN);
     }
+
+    private static string? Said(string text) => text.Length == 0 ? null : text;
 }

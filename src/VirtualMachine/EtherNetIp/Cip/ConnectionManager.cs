@@ -100,9 +100,13 @@ internal sealed class ConnectionManager(ControllerServerOptions options, TimePro
     {
         lock (_gate)
         {
-            CloseSilent();
             if (!_connections.TryGetValue(id, out CipConnection? connection) || connection.Owner != owner)
                 return null;
+            if (IsSilent(connection))
+            {
+                _connections.Remove(id);
+                return null;
+            }
             connection.LastHeard = time.GetTimestamp();
             return connection;
         }
@@ -144,8 +148,10 @@ internal sealed class ConnectionManager(ControllerServerOptions options, TimePro
         return _connections.Count >= options.MaxConnections ? OutOfConnections : null;
     }
 
-    private void CloseSilent() =>
-        CloseWhere(connection => time.GetElapsedTime(connection.LastHeard) > connection.Timeout);
+    private void CloseSilent() => CloseWhere(IsSilent);
+
+    private bool IsSilent(CipConnection connection) =>
+        time.GetElapsedTime(connection.LastHeard) > connection.Timeout;
 
     private void CloseWhere(Func<CipConnection, bool> isOver)
     {

@@ -41,24 +41,33 @@ internal sealed class MessageRouter(
     {
         CipStatus status = CipRequest.TryParse(bytes, out CipRequest request);
         if (status != CipStatus.Success)
+        {
             counters.CountMalformed();
-        if (status == CipStatus.Success && UnconnectedSend.IsOne(request) && nesting == Nesting.None)
-        {
-            counters.CountUnconnectedSend();
-            status = UnconnectedSend.TryOpen(request.Data, options.Slot, out ReadOnlySpan<byte> embedded);
-            if (status == CipStatus.Success)
-                return Answer(embedded, reply, limit, session, Nesting.InUnconnectedSend);
+            return Finish(request.Service, status, 0, reply);
         }
-        else if (status == CipStatus.Success)
-        {
-            counters.Count(request.Service);
-            ByteWriter data = new(reply[HeadLength..], limit - HeadLength);
-            status = Serve(request, ref data, session, nesting);
-            if (data.IsOverLimit)
-                status = CipStatus.ReplyTooLarge;
-            return Finish(request.Service, status, status.CarriesData ? data.Length : 0, reply);
-        }
-        return Finish(request.Service, status, 0, reply);
+        if (nesting == Nesting.None && UnconnectedSend.IsOne(request))
+            return AnswerInside(request, reply, limit, session);
+
+        counters.Count(request.Service);
+        ByteWriter data = new(reply[HeadLength..], limit - HeadLength);
+        status = Serve(request, ref data, session, nesting);
+        if (data.IsOverLimit)
+            status = CipStatus.ReplyTooLarge;
+        return Finish(request.Service, status, status.CarriesData ? data.Length : 0, reply);
+    }
+
+    // The reply to an Unconnected Send is that of the request inside; only if it cannot be opened it has one of its own.
+    private int AnswerInside(CipRequest request, Span<byte> reply, int limit, object session)
+    {
+        counters.CountUnconnectedSend();
+        CipStatus status = UnconnectedSend.TryOpen(
+            request.Data,
+            options.Slot,
+            out ReadOnlySpan<byte> embedded
+        );
+        return status == CipStatus.Success
+            ? Answer(embedded, reply, limit, session, Nesting.InUnconnectedSend)
+            : Finish(request.Service, status, 0, reply);
     }
 
     // Puts the head before the data, which moves up where there is an additional status word.
@@ -118,8 +127,12 @@ internal sealed class MessageRouter(
     private CipStatus ServeTag(CipRequest request, ref ByteWriter reply) =>
         request.Service switch
         {
-            CipService.ReadTag => TagReads.Read(table, _templates, request, ref reply),
-            CipService.ReadTagFragmented => TagReads.ReadFragment(table, _templates, request, ref reply),
+            CipService.ReadTag or CipService.ReadTagFragmented => TagReads.Read(
+                table,
+                _templates,
+                request,
+                ref reply
+            ),
             _ => CipStatus.ServiceNotSupported,
         };
 

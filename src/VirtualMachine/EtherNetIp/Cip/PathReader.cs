@@ -44,6 +44,7 @@ internal ref struct PathReader(ReadOnlySpan<byte> path)
 
     public Segment Next()
     {
+        IsBroken = _bytes.RanOut;
         if (AtEnd)
             return default;
         byte type = _bytes.Byte();

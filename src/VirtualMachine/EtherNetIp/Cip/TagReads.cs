@@ -8,7 +8,9 @@ internal static class TagReads
     private const ushort StructureCode = 0x02A0;
     private const byte True = 0xFF;
 
-    /// <summary>Request data: number of elements (UINT). Reply data: type, then values.</summary>
+    /// <summary>
+    /// Request data: number of elements (UINT) and, of a fragment, byte offset (UDINT). Reply data: type, then values.
+    /// </summary>
     public static CipStatus Read(
         TagTable table,
         Templates templates,
@@ -18,34 +20,8 @@ internal static class TagReads
     {
         ByteReader data = new(request.Data);
         ushort count = data.UInt16();
-        return Read(table, templates, request.Path, count, 0, data, ref reply);
-    }
-
-    /// <summary>Request data: number of elements (UINT), byte offset (UDINT). Reply data: type, then values from there.</summary>
-    public static CipStatus ReadFragment(
-        TagTable table,
-        Templates templates,
-        CipRequest request,
-        ref ByteWriter reply
-    )
-    {
-        ByteReader data = new(request.Data);
-        ushort count = data.UInt16();
-        uint offset = data.UInt32();
-        return Read(table, templates, request.Path, count, offset, data, ref reply);
-    }
-
-    private static CipStatus Read(
-        TagTable table,
-        Templates templates,
-        ReadOnlySpan<byte> path,
-        ushort count,
-        uint offset,
-        ByteReader data,
-        ref ByteWriter reply
-    )
-    {
-        CipStatus found = TagPath.TryFind(table, path, out TagLocation location);
+        uint offset = request.Service == CipService.ReadTagFragmented ? data.UInt32() : 0;
+        CipStatus found = TagPath.TryFind(table, request.Path, out TagLocation location);
         if (found != CipStatus.Success)
             return found;
         if (data.RanOut)

@@ -2,6 +2,7 @@ using System.Net;
 using System.Net.Sockets;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Time.Testing;
 
 namespace Dancerwatch.EdgeAgent.Tests.Controllers.EtherNetIp;
@@ -339,6 +340,24 @@ public sealed class BadControllerTests : IAsyncLifetime
         Assert.InRange(clock.Ticks - back, 0, TimeSpan.TicksPerSecond);
         Assert.Equal(1, log.Entries.Count(entry => entry.Id == 1001));
         Assert.Equal(2, log.Entries.Count(entry => entry.Id == 1000));
+    }
+
+    [Fact]
+    public async Task A_controller_that_hangs_up_on_every_poll_does_not_flood_the_log()
+    {
+        RecordingLogger<EtherNetIpTagReader> log = new();
+        await using EtherNetIpTagReader reader = Readers.To(_controller.Port, [s_gap], logger: log);
+        _controller.HangsUp = true;
+
+        for (int i = 0; i < 100; i++)
+            await reader.ReadAsync();
+
+        Assert.True(_controller.Connects > 10, $"{_controller.Connects} connections");
+        Assert.True(log.Entries.Count(entry => entry.Id == 1003) > 10);
+        Assert.Equal(
+            [1000, 1003, 1000],
+            log.Entries.Where(entry => entry.Level > LogLevel.Debug).Select(entry => entry.Id)
+        );
     }
 
     private static int FreePort()

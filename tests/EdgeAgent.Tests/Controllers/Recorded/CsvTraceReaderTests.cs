@@ -168,15 +168,15 @@ public sealed class CsvTraceReaderTests
     }
 
     [Fact]
-    public void An_optional_signal_without_a_column_is_a_finding_with_the_column_that_was_meant()
+    public void Optional_signals_without_a_column_are_one_finding_with_the_column_that_was_meant()
     {
         using CsvTraceReader reader = Traces.Reader(
             "time_s,gap,unwindSpeed,line_speed\n0,1,2,3\n",
-            Traces.Machine("tea-1", Signal.LineSpeed)
+            Traces.Machine("tea-1", Signal.LineSpeed, Signal.GapAtFull)
         );
 
         Assert.Equal(
-            "No column for lineSpeed of tea-1, it is left out: once, on line 1 (\"lineSpeed\" \"line_speed\" is there: name it in the machine's columns.)",
+            "Signals of tea-1 without a column, left out: once, on line 1 (\"lineSpeed\" (is it \"line_speed\"?), \"gapAtFull\")",
             Assert.Single(reader.Findings.All).ToString()
         );
     }
@@ -184,8 +184,8 @@ public sealed class CsvTraceReaderTests
     [Theory]
     [InlineData("", "The file is empty.")]
     [InlineData(
-        "t,gap,speed\n",
-        "There is no column time_s (seconds) or time (ISO 8601).\nThere is no column \"unwindSpeed\" for unwindSpeed of tea-1.\nThe header has: t, gap, speed."
+        "t,gap,unwind_speed\n",
+        "There is no column time_s (seconds) or time (ISO 8601).\nThere is no column \"unwindSpeed\" (is it \"unwind_speed\"?) for unwindSpeed of tea-1.\nThe header has: t, gap, unwind_speed."
     )]
     [InlineData(
         "time_s,gap,gap,unwindSpeed\n",

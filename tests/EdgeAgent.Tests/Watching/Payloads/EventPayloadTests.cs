@@ -88,6 +88,24 @@ public sealed class EventPayloadTests
     }
 
     [Fact]
+    public void An_unknown_second_cause_is_told_where_it_carries_weight()
+    {
+        CauseRanking causes = Machines.LimitApproach.Causes with { Second = new(Cause.Unknown, 0.2) };
+        JsonElement data = Encoded(Machines.LimitApproach with { Causes = causes }).GetProperty("data");
+
+        Assert.Equal("unknown", data.GetProperty("cause_2").GetString());
+        Assert.Equal(0.2, data.GetProperty("cause_2_confidence").GetDouble());
+    }
+
+    [Fact]
+    public void A_text_that_says_nothing_is_null()
+    {
+        JsonElement data = Encoded(Machines.LimitApproach with { Check = "" }).GetProperty("data");
+
+        Assert.Equal(JsonValueKind.Null, data.GetProperty("check").ValueKind);
+    }
+
+    [Fact]
     public void The_sequence_sorts_as_it_counts()
     {
         // CloudEvents sequence extension: a string, lexicographically orderable.
@@ -140,7 +158,7 @@ public sealed class EventPayloadTests
         // Half a surrogate pair is no text in UTF-8; both sides replace it.
         Assert.Equal(
             Encoding.UTF8.GetString(Encoding.UTF8.GetBytes(transition.Evidence)),
-            data.GetProperty("evidence").GetString()
+            data.GetProperty("evidence").GetString() ?? ""
         );
     }
 

@@ -1,7 +1,7 @@
 using Polly;
 using Polly.Retry;
 
-namespace Dancerwatch.EdgeAgent.Controllers.Reconnect;
+namespace Dancerwatch.EdgeAgent.Reconnect;
 
 /// <summary>A series of attempts to connect, under way or ended.</summary>
 /// <param name="FirstAttempt">Ends with the first attempt, well or not; never faults.</param>

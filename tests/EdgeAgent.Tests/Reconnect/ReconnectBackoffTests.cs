@@ -1,9 +1,9 @@
-using Dancerwatch.EdgeAgent.Controllers.Reconnect;
+using Dancerwatch.EdgeAgent.Reconnect;
 using FsCheck;
 using FsCheck.Fluent;
 using FsCheck.Xunit;
 
-namespace Dancerwatch.EdgeAgent.Tests.Controllers.Reconnect;
+namespace Dancerwatch.EdgeAgent.Tests.Reconnect;
 
 public sealed class ReconnectBackoffTests
 {

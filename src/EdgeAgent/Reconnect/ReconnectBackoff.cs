@@ -1,4 +1,4 @@
-namespace Dancerwatch.EdgeAgent.Controllers.Reconnect;
+namespace Dancerwatch.EdgeAgent.Reconnect;
 
 /// <summary>
 /// Decides how far apart attempts to connect begin: doubling from <see cref="First"/> to the maximum, then staying
@@ -12,7 +12,7 @@ internal sealed class ReconnectBackoff(TimeSpan maximum)
     /// <summary>Interval after the first attempt.</summary>
     public static readonly TimeSpan First = TimeSpan.FromMilliseconds(50);
 
-    /// <summary>Shortest pause between the end of an attempt and the next: a controller is given time to breathe.</summary>
+    /// <summary>Shortest pause between the end of an attempt and the next: the other side is given time to breathe.</summary>
     public static readonly TimeSpan ShortestPause = TimeSpan.FromMilliseconds(20);
 
     /// <param name="attempt">Number of the attempt that failed, from 0.</param>

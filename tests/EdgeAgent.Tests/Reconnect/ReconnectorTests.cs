@@ -1,8 +1,8 @@
 using System.Net.Sockets;
-using Dancerwatch.EdgeAgent.Controllers.Reconnect;
+using Dancerwatch.EdgeAgent.Reconnect;
 using Microsoft.Extensions.Time.Testing;
 
-namespace Dancerwatch.EdgeAgent.Tests.Controllers.Reconnect;
+namespace Dancerwatch.EdgeAgent.Tests.Reconnect;
 
 public sealed class ReconnectorTests
 {

@@ -1,0 +1,49 @@
+using System.CommandLine;
+using Dancerwatch.EdgeAgent.Demo;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Commands;
+
+/// <summary><c>dancerwatch demo</c>: the main job on one computer, in a few minutes.</summary>
+internal static class DemoCommand
+{
+    public static Command Create()
+    {
+        Option<int> port = new("--controller-port")
+        {
+            Description = "Port of the virtual controller on 127.0.0.1; 0 for any that is free.",
+            HelpName = "PORT",
+        };
+        port.Validators.Add(PortRange.Check);
+        Option<string?> record = new("--record")
+        {
+            Description = "Also write every reading to a CSV file in this directory, for replay.",
+            HelpName = "DIR",
+        };
+        ExampleCommand command = new(
+            "demo",
+            "Shows it all on this computer: virtual machines over real EtherNet/IP, faults, warnings over MQTT, trips. About two minutes.",
+            "dancerwatch demo"
+        )
+        {
+            port,
+            record,
+        };
+        command.SetAction(
+            async (parsed, cancellation) =>
+            {
+                using ILoggerFactory loggers = LoggerFactory.Create(log =>
+                    log.SetMinimumLevel(LogLevel.Error).AddSimpleConsole()
+                );
+                DemoRun demo = new(parsed.InvocationConfiguration.Output, loggers, TimeProvider.System);
+                bool asPromised = await demo.RunAsync(
+                    parsed.GetValue(port),
+                    parsed.GetValue(record),
+                    cancellation
+                );
+                return asPromised ? ExitCodes.Ok : ExitCodes.Findings;
+            }
+        );
+        return command;
+    }
+}

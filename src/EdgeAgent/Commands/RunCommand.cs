@@ -1,0 +1,37 @@
+using System.CommandLine;
+using Dancerwatch.EdgeAgent.Hosting;
+
+namespace Dancerwatch.EdgeAgent.Commands;
+
+/// <summary><c>dancerwatch run</c>: the daemon.</summary>
+internal static class RunCommand
+{
+    public static Command Create()
+    {
+        ConfigOption config = new();
+        Option<string?> record = new("--record")
+        {
+            Description = "Also write every reading to a CSV file in this directory, for replay.",
+            HelpName = "DIR",
+        };
+        ExampleCommand command = new(
+            "run",
+            "Watches the machines of a configuration until stopped, reading only, and publishes events and states.",
+            "dancerwatch run --config /etc/dancerwatch/dancerwatch.jsonc"
+        )
+        {
+            config,
+            record,
+        };
+        command.SetAction(
+            async (parsed, cancellation) =>
+            {
+                if (config.Load(parsed) is not { } settings)
+                    return ExitCodes.Usage;
+                await AgentHost.RunAsync(settings, parsed.GetValue(record), cancellation);
+                return ExitCodes.Ok;
+            }
+        );
+        return command;
+    }
+}

@@ -1,0 +1,89 @@
+using System.Globalization;
+using System.Text;
+using Dancerwatch.EdgeAgent.Mqtt;
+
+namespace Dancerwatch.EdgeAgent.Commands;
+
+/// <summary>
+/// A warning as a person reads it: one line that says it all, and for one that is raised the cause, the evidence and what
+/// to look at under it.
+/// </summary>
+internal static class WarningText
+{
+    private const int Indent = 10;
+
+    /// <param name="zone">Time zone of the reader.</param>
+    /// <returns>Whole lines, the last one ended.</returns>
+    public static string Of(ReceivedEvent heard, TimeZoneInfo zone)
+    {
+        StringBuilder text = new();
+        string time = TimeZoneInfo
+            .ConvertTime(heard.Time, zone)
+            .ToString("HH:mm:ss", CultureInfo.InvariantCulture);
+        text.Append(
+            CultureInfo.InvariantCulture,
+            $"{time, -Indent}{Plain($"{heard.Machine}  {heard.Condition} {heard.State}{Headline(heard)}")}\n"
+        );
+        if (heard.State != "cleared")
+        {
+            Line(text, "cause", Causes(heard));
+            Line(text, "evidence", heard.Evidence);
+            Line(text, "look at", heard.Check);
+        }
+        return text.ToString();
+    }
+
+    private static string Headline(ReceivedEvent heard)
+    {
+        List<string> parts = [];
+        if (heard.State != "cleared" && heard.Priority is not null)
+            parts.Add($"{heard.Priority} priority");
+        if (heard.Side is not null)
+            parts.Add($"{heard.Side} side");
+        if (heard.Fill is { } fill)
+            parts.Add(string.Create(CultureInfo.InvariantCulture, $"fill {fill:F0} %"));
+        if (heard.State != "cleared")
+        {
+            if (heard.SecondsToLimit is { } seconds)
+                parts.Add($"{Duration(seconds)} to the trip");
+            else if (heard.Probability is { } probability)
+                parts.Add(
+                    string.Create(CultureInfo.InvariantCulture, $"trip within 5 min: {probability:P0}")
+                );
+        }
+        return parts.Count == 0 ? "" : $": {string.Join(", ", parts)}";
+    }
+
+    private static string Causes(ReceivedEvent heard) =>
+        string.Join(
+            ", then ",
+            heard.Causes.Select(ranked =>
+                ranked.Confidence is { } confidence and > 0
+                    ? string.Create(CultureInfo.InvariantCulture, $"{ranked.Cause} ({confidence:P0})")
+                    : ranked.Cause
+            )
+        );
+
+    private static string Duration(double seconds) =>
+        seconds < 100
+            ? string.Create(CultureInfo.InvariantCulture, $"{seconds:F1} s")
+            : string.Create(CultureInfo.InvariantCulture, $"{seconds / 60:F0} min");
+
+    private static void Line(StringBuilder text, string name, string? value)
+    {
+        if (!string.IsNullOrEmpty(value))
+            text.Append(CultureInfo.InvariantCulture, $"{"", Indent}{name, -Indent}{Plain(value)}\n");
+    }
+
+    /// <summary>Without control characters: what comes from a broker must not steer the reader's terminal.</summary>
+    private static string Plain(string text) =>
+        string.Create(
+            text.Length,
+            text,
+            static (plain, original) =>
+            {
+                for (int i = 0; i < plain.Length; i++)
+                    plain[i] = char.IsControl(original[i]) ? ' ' : original[i];
+            }
+        );
+}

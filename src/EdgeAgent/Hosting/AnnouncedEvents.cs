@@ -1,0 +1,28 @@
+using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Warnings;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Hosting;
+
+/// <summary>Writes each event to the log and hands it on, so that the log tells the story where the broker cannot.</summary>
+internal sealed class AnnouncedEvents(IOutbox? outbox, ILogger logger) : IEventSink
+{
+    public void Raise(MachineEvent raised)
+    {
+        // On its way first: the log may be slow.
+        outbox?.Raise(raised);
+        ConditionTransition transition = raised.Transition;
+        string condition = transition.Condition.Code();
+        if (transition.State == ConditionState.Cleared)
+        {
+            logger.ConditionCleared(raised.Place.Machine, condition);
+            return;
+        }
+        string state = transition.State.Code();
+        string side = transition.Side.Code() ?? "neither";
+        string cause = transition.Causes.First.Cause.Code();
+        logger.ConditionRaised(raised.Place.Machine, condition, state, side, cause, transition.Evidence);
+    }
+}

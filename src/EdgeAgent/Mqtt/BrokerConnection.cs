@@ -1,0 +1,161 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Reconnect;
+using MQTTnet;
+
+namespace Dancerwatch.EdgeAgent.Mqtt;
+
+/// <summary>Told how it goes with a broker. Troubles are sentences that go after the broker's name.</summary>
+internal interface IBrokerObserver
+{
+    void Connected();
+
+    void ConnectFailed(string trouble, TimeSpan nextTry);
+
+    void ConnectionLost(string trouble);
+}
+
+/// <summary>
+/// Keeps a client connected to a broker: connects, runs a session for as long as the connection lasts, connects again.
+/// </summary>
+internal sealed class BrokerConnection(
+    MqttSettings settings,
+    LastWill? will,
+    IBrokerObserver observer,
+    TimeProvider time
+)
+{
+    public static readonly TimeSpan ConnectTimeout = TimeSpan.FromSeconds(10);
+
+    /// <summary>How long a session may say goodbye when asked to stop.</summary>
+    private static readonly TimeSpan s_goodbyeTime = TimeSpan.FromSeconds(2);
+
+    /// <summary>Longest pause between two attempts.</summary>
+    private static readonly TimeSpan s_longestPause = TimeSpan.FromSeconds(5);
+
+    /// <summary>Two connections begin at least this far apart, whatever ends them: two clients of one name would else throw each other out without end.</summary>
+    private static readonly TimeSpan s_shortestCycle = TimeSpan.FromSeconds(1);
+
+    private static readonly MqttClientFactory s_clients = new();
+
+    /// <summary>Runs until <paramref name="cancellation"/>; then says goodbye and returns.</summary>
+    /// <param name="session">
+    /// Runs while connected; its token is cancelled when the connection is lost or the whole is to end.
+    /// </param>
+    /// <param name="goodbye">The last thing to do on a connection that is ended on purpose.</param>
+    public async Task RunAsync(
+        Func<IMqttClient, CancellationToken, Task> session,
+        Func<IMqttClient, CancellationToken, Task> goodbye,
+        CancellationToken cancellation
+    )
+    {
+        Reconnector<IMqttClient> reconnector = new(
+            ConnectAsync,
+            (failure, pause) => observer.ConnectFailed(failure.Message, pause),
+            new ReconnectBackoff(s_longestPause),
+            time
+        );
+        try
+        {
+            while (true)
+            {
+                long begun = time.GetTimestamp();
+                using IMqttClient client = await reconnector.Start(cancellation).Connected;
+                observer.Connected();
+                await RunSessionAsync(client, session, goodbye, cancellation);
+                TimeSpan early = s_shortestCycle - time.GetElapsedTime(begun);
+                if (early > TimeSpan.Zero)
+                    await Task.Delay(early, time, cancellation);
+            }
+        }
+        catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
+    }
+
+    private async Task RunSessionAsync(
+        IMqttClient client,
+        Func<IMqttClient, CancellationToken, Task> session,
+        Func<IMqttClient, CancellationToken, Task> goodbye,
+        CancellationToken cancellation
+    )
+    {
+        using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        string? loss = null;
+        Task OnLost(MqttClientDisconnectedEventArgs args)
+        {
+            loss ??= BrokerTrouble.OfLoss(args, settings.ClientId);
+            return end.CancelAsync();
+        }
+        client.DisconnectedAsync += OnLost;
+        try
+        {
+            // Between connecting and listening it may have been lost already.
+            if (client.IsConnected)
+                await session(client, end.Token);
+        }
+        catch (OperationCanceledException) when (end.IsCancellationRequested) { }
+        catch (Exception failure) when (BrokerTrouble.IsOfTheConnection(failure))
+        {
+            loss ??=
+                failure is BrokerException
+                    ? failure.Message
+                    : $"is gone ({failure.GetBaseException().Message.TrimEnd('.')})";
+        }
+        finally
+        {
+            client.DisconnectedAsync -= OnLost;
+        }
+        if (cancellation.IsCancellationRequested)
+            await SayGoodbyeAsync(client, goodbye);
+        else
+            observer.ConnectionLost(loss ?? "closed the connection");
+    }
+
+    private async Task SayGoodbyeAsync(IMqttClient client, Func<IMqttClient, CancellationToken, Task> goodbye)
+    {
+        using CancellationTokenSource limit = new(s_goodbyeTime, time);
+        try
+        {
+            if (client.IsConnected)
+            {
+                await goodbye(client, limit.Token);
+                await client.DisconnectAsync(new MqttClientDisconnectOptions(), limit.Token);
+            }
+        }
+        catch (Exception failure)
+            when (failure is OperationCanceledException || BrokerTrouble.IsOfTheConnection(failure))
+        {
+            // The broker is gone; the last will speaks for us.
+        }
+    }
+
+    private async ValueTask<IMqttClient> ConnectAsync(CancellationToken cancellation)
+    {
+        ConnectOptions attempt = ConnectOptions.Of(settings, will);
+        using CancellationTokenSource limit = new(ConnectTimeout, time);
+        using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(
+            limit.Token,
+            cancellation
+        );
+        IMqttClient client = s_clients.CreateMqttClient();
+        try
+        {
+            MqttClientConnectResult result = await client.ConnectAsync(attempt.Options, either.Token);
+            if (result.ResultCode != MqttClientConnectResultCode.Success)
+                throw new BrokerException(BrokerTrouble.OfRefusal(result, settings.UserName));
+            return client;
+        }
+        catch (Exception failure)
+            when (!cancellation.IsCancellationRequested && failure is not BrokerException)
+        {
+            client.Dispose();
+            throw new BrokerException(
+                BrokerTrouble.OfConnecting(failure, settings.Tls is not null, attempt.CertificateFinding),
+                failure
+            );
+        }
+        catch
+        {
+            client.Dispose();
+            throw;
+        }
+    }
+}

@@ -1,0 +1,17 @@
+namespace Dancerwatch.EdgeAgent.Mqtt;
+
+/// <summary>Told how publishing goes, for meters. Must be quick and must not throw.</summary>
+public interface IPublishObserver
+{
+    /// <param name="connected">Whether the broker is connected from now on.</param>
+    void BrokerConnected(bool connected);
+
+    /// <summary>The broker acknowledged an event, <paramref name="age"/> after the reading that decided was taken.</summary>
+    void EventPublished(TimeSpan age);
+
+    /// <summary>The broker acknowledged <paramref name="count"/> states.</summary>
+    void StatesPublished(int count);
+
+    /// <summary>The broker refused a message.</summary>
+    void PublishRefused();
+}

@@ -1,0 +1,209 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.EdgeAgent.Watching.Payloads;
+using Microsoft.Extensions.Logging;
+using MQTTnet;
+using MQTTnet.Exceptions;
+
+namespace Dancerwatch.EdgeAgent.Mqtt;
+
+/// <summary>
+/// Publishes what the watches know: events from the outbox, each until the broker has acknowledged it, and retained
+/// states at an interval and after each connect. Survives any trouble with the broker.
+/// </summary>
+public sealed class MqttPublisher
+{
+    /// <summary>How long an acknowledgement is waited for before the connection counts as lost.</summary>
+    private static readonly TimeSpan s_acknowledgeTimeout = TimeSpan.FromSeconds(10);
+
+    /// <summary>Pause before an event is offered again that the broker refused for now.</summary>
+    private static readonly TimeSpan s_refusedPause = TimeSpan.FromSeconds(5);
+
+    private readonly MqttSettings _settings;
+    private readonly IReadOnlyList<MachineWatch> _watches;
+    private readonly IOutbox _outbox;
+    private readonly IPublishObserver _observer;
+    private readonly MonotonicClock _clock;
+    private readonly Topics _topics;
+    private readonly string _agentStatus;
+    private readonly TimeSpan _statusExpiry;
+    private readonly PublisherLog _log;
+    private readonly BrokerConnection _connection;
+
+    public MqttPublisher(
+        AgentSettings agent,
+        MqttSettings settings,
+        IReadOnlyList<MachineWatch> watches,
+        IOutbox outbox,
+        IPublishObserver observer,
+        MonotonicClock clock,
+        ILogger<MqttPublisher> logger
+    )
+    {
+        ArgumentNullException.ThrowIfNull(agent);
+        ArgumentNullException.ThrowIfNull(settings);
+        ArgumentNullException.ThrowIfNull(clock);
+        _settings = settings;
+        _watches = watches;
+        _outbox = outbox;
+        _observer = observer;
+        _clock = clock;
+        _topics = new Topics(settings.TopicPrefix);
+        _agentStatus = _topics.AgentStatus(agent.Site, agent.Area, settings.ClientId);
+        // A machine's status must not outlive a daemon that died: it has no will of its own, so it runs out.
+        _statusExpiry = TimeSpan.FromSeconds(Math.Max(30, 3 * settings.StateIntervalSeconds));
+        _log = new PublisherLog(settings, observer, logger);
+        LastWill will = new(
+            _agentStatus,
+            StatusPayload.OfAgent(settings.ClientId, online: false, milliseconds: null),
+            StatePayloads.ContentType
+        );
+        _connection = new BrokerConnection(settings, will, _log, clock.Time);
+    }
+
+    /// <summary>Publishes until <paramref name="cancellation"/>; then tells the broker that nobody watches any more.</summary>
+    public Task RunAsync(CancellationToken cancellation) =>
+        _connection.RunAsync(
+            RunSessionAsync,
+            (client, limit) => SayStatusAsync(client, online: false, limit),
+            cancellation
+        );
+
+    private async Task RunSessionAsync(IMqttClient client, CancellationToken cancellation)
+    {
+        using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        Task[] streams = [PublishStatesAsync(client, either.Token), PublishEventsAsync(client, either.Token)];
+        await Task.WhenAny(streams);
+        await either.CancelAsync();
+        await Task.WhenAll(streams);
+    }
+
+    private async Task PublishEventsAsync(IMqttClient client, CancellationToken cancellation)
+    {
+        TimeSpan expiry = TimeSpan.FromSeconds(_settings.EventExpirySeconds);
+        while (true)
+        {
+            OutboxEntry entry = await _outbox.PeekAsync(cancellation);
+            MqttApplicationMessage message = Messages.Passing(
+                _topics.Event(entry.Place),
+                entry.Payload,
+                EventPayload.ContentType,
+                expiry
+            );
+            MqttClientPublishReasonCode answer = await PublishAsync(client, message, cancellation);
+            switch (answer)
+            {
+                case MqttClientPublishReasonCode.Success or MqttClientPublishReasonCode.NoMatchingSubscribers:
+                    _outbox.Acknowledge(entry);
+                    _observer.EventPublished(TimeSpan.FromTicks(_clock.Ticks - entry.ReadingTicks));
+                    break;
+                case MqttClientPublishReasonCode.TopicNameInvalid
+                or MqttClientPublishReasonCode.PayloadFormatInvalid:
+                    // It will never be accepted; those behind it may be.
+                    _outbox.Acknowledge(entry);
+                    _log.EventRefusedForGood(entry.Id, answer);
+                    break;
+                default:
+                    await Task.Delay(s_refusedPause, _clock.Time, cancellation);
+                    break;
+            }
+        }
+    }
+
+    private async Task PublishStatesAsync(IMqttClient client, CancellationToken cancellation)
+    {
+        using PeriodicTimer timer = new(TimeSpan.FromSeconds(_settings.StateIntervalSeconds), _clock.Time);
+        do
+        {
+            await SayStatusAsync(client, online: true, cancellation);
+            foreach (MachineWatch watch in _watches)
+            {
+                if (watch.State() is { } state)
+                    await PublishStateAsync(client, state, cancellation);
+            }
+        } while (await timer.WaitForNextTickAsync(cancellation));
+    }
+
+    private async Task PublishStateAsync(
+        IMqttClient client,
+        MachineState state,
+        CancellationToken cancellation
+    )
+    {
+        // All at once: one round trip a machine, and no order among topics is promised.
+        MqttClientPublishReasonCode[] answers = await Task.WhenAll(
+            StatePayloads
+                .Of(state)
+                .Select(payload =>
+                    PublishAsync(
+                        client,
+                        Messages.Retained(
+                            _topics.State(state.Place, payload.Name),
+                            payload.Json,
+                            StatePayloads.ContentType
+                        ),
+                        cancellation
+                    )
+                )
+        );
+        _observer.StatesPublished(answers.Count(Accepted));
+    }
+
+    private async Task SayStatusAsync(IMqttClient client, bool online, CancellationToken cancellation)
+    {
+        long now = _clock.Time.GetUtcNow().ToUnixTimeMilliseconds();
+        byte[] agent = StatusPayload.OfAgent(_settings.ClientId, online, now);
+        await PublishAsync(
+            client,
+            Messages.Retained(_agentStatus, agent, StatePayloads.ContentType),
+            cancellation
+        );
+        foreach (MachineWatch watch in _watches)
+        {
+            MqttApplicationMessage status = Messages.Retained(
+                _topics.Status(watch.Place),
+                StatusPayload.OfMachine(watch.Place, _settings.ClientId, online, now),
+                StatePayloads.ContentType,
+                online ? _statusExpiry : null
+            );
+            await PublishAsync(client, status, cancellation);
+        }
+    }
+
+    /// <returns>The broker's answer; a refusal is told and counted.</returns>
+    private async Task<MqttClientPublishReasonCode> PublishAsync(
+        IMqttClient client,
+        MqttApplicationMessage message,
+        CancellationToken cancellation
+    )
+    {
+        using CancellationTokenSource limit = new(s_acknowledgeTimeout, _clock.Time);
+        using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(
+            limit.Token,
+            cancellation
+        );
+        try
+        {
+            // A refusal is an answer, not an exception.
+            MqttClientPublishResult result = await client.PublishAsync(message, either.Token);
+            if (!Accepted(result.ReasonCode))
+                _log.Refused(message.Topic, result.ReasonCode);
+            return result.ReasonCode;
+        }
+        catch (Exception e)
+            when (e is OperationCanceledException or MqttCommunicationTimedOutException
+                && limit.IsCancellationRequested
+                && !cancellation.IsCancellationRequested
+            )
+        {
+            throw new BrokerException(
+                $"did not acknowledge a message within {s_acknowledgeTimeout.TotalSeconds:F0} s",
+                e
+            );
+        }
+    }
+
+    private static bool Accepted(MqttClientPublishReasonCode answer) =>
+        answer is MqttClientPublishReasonCode.Success or MqttClientPublishReasonCode.NoMatchingSubscribers;
+}

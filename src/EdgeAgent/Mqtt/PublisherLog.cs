@@ -1,0 +1,57 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Microsoft.Extensions.Logging;
+using MQTTnet;
+
+namespace Dancerwatch.EdgeAgent.Mqtt;
+
+/// <summary>Tells of the broker in the log: each trouble when it begins, not at every attempt.</summary>
+internal sealed class PublisherLog(MqttSettings settings, IPublishObserver observer, ILogger logger)
+    : IBrokerObserver
+{
+    private readonly string _broker = $"broker at {settings.Host}:{settings.Port}";
+
+    // Refusals told since the last connect.
+    private readonly HashSet<(string Topic, MqttClientPublishReasonCode Answer)> _toldRefusals = [];
+    private string? _toldTrouble;
+
+    public void Connected()
+    {
+        _toldTrouble = null;
+        lock (_toldRefusals)
+            _toldRefusals.Clear();
+        observer.BrokerConnected(true);
+        logger.BrokerConnected(_broker, settings.ClientId);
+    }
+
+    public void ConnectFailed(string trouble, TimeSpan nextTry)
+    {
+        if (trouble == _toldTrouble)
+            logger.BrokerStillFails(_broker, trouble, nextTry.TotalMilliseconds);
+        else
+            logger.BrokerConnectFailed(_broker, trouble, nextTry.TotalMilliseconds);
+        _toldTrouble = trouble;
+    }
+
+    public void ConnectionLost(string trouble)
+    {
+        observer.BrokerConnected(false);
+        logger.BrokerLost(_broker, trouble);
+    }
+
+    public void Refused(string topic, MqttClientPublishReasonCode answer)
+    {
+        observer.PublishRefused();
+        lock (_toldRefusals)
+        {
+            if (!_toldRefusals.Add((topic, answer)))
+                return;
+        }
+        if (answer == MqttClientPublishReasonCode.NotAuthorized)
+            logger.PublishForbidden(_broker, settings.UserName ?? settings.ClientId, topic);
+        else
+            logger.PublishRefused(_broker, topic, answer);
+    }
+
+    public void EventRefusedForGood(string id, MqttClientPublishReasonCode answer) =>
+        logger.EventRefusedForGood(_broker, id, answer);
+}

@@ -1,0 +1,61 @@
+using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EdgeAgent.Tests.Watching;
+using Dancerwatch.EdgeAgent.Watching.Payloads;
+using Dancerwatch.Signals.Warnings;
+
+namespace Dancerwatch.EdgeAgent.Tests.Commands;
+
+public sealed class WarningTextTests
+{
+    private static string Text(ConditionTransition transition, TimeZoneInfo? zone = null)
+    {
+        Assert.True(
+            ReceivedEvent.TryRead(
+                EventPayload.Of(Machines.Event(transition)),
+                out ReceivedEvent? heard,
+                out _
+            )
+        );
+        return WarningText.Of(heard, zone ?? TimeZoneInfo.Utc);
+    }
+
+    [Fact]
+    public void A_raised_warning_says_what_where_how_long_why_and_what_to_look_at() =>
+        Assert.Equal(
+            """
+            08:30:00  tea-1  limit-approach raised: high priority, full side, fill 88 %, 4.8 s to the trip
+                      cause     roll-overrun (80 %), then sensor-drift (15 %)
+                      evidence  Fill rose 31 % in 2.1 s after the stop, while the unwind's command was 0 m/min.
+                      look at   Look at the spindle brake and its air pressure, with the machine stopped and locked off.
+
+            """,
+            Text(Machines.LimitApproach),
+            ignoreLineEndingDifferences: true
+        );
+
+    [Fact]
+    public void A_cleared_warning_is_one_line() =>
+        Assert.Equal(
+            "08:30:00  tea-1  limit-approach cleared: full side, fill 88 %\n",
+            Text(Machines.LimitApproach with { State = ConditionState.Cleared })
+        );
+
+    [Fact]
+    public void The_time_is_the_readers() =>
+        Assert.StartsWith(
+            "14:00:00",
+            Text(
+                Machines.LimitApproach,
+                TimeZoneInfo.CreateCustomTimeZone("tea", new TimeSpan(5, 30, 0), "tea", "tea")
+            ),
+            StringComparison.Ordinal
+        );
+
+    [Fact]
+    public void Nothing_from_a_broker_steers_the_readers_terminal() =>
+        Assert.DoesNotContain(
+            '\u001b',
+            Text(Machines.LimitApproach with { Evidence = "\u001b[2J\u001b]0;x\u0007 all is well" })
+        );
+}

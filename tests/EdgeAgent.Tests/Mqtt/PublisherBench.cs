@@ -1,0 +1,90 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Tests.Watching;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.Signals.Readings;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Tests.Mqtt;
+
+/// <summary>A publisher that runs, with one machine that has been read once.</summary>
+internal sealed class PublisherBench : IAsyncDisposable
+{
+    public const string Machine = "dancerwatch/v1/leafside/tea-hall/line-1/tea-1";
+    public const string Agent = "dancerwatch/v1/leafside/tea-hall/agents/dancerwatch";
+
+    private readonly CancellationTokenSource _stop = new();
+    private readonly AgentTelemetry _telemetry = new(TimeProvider.System);
+    private readonly Task _running;
+
+    public PublisherBench(MqttSettings settings, int queueLength = 100)
+    {
+        MonotonicClock clock = new(TimeProvider.System);
+        Outbox = new EventQueue(queueLength);
+        MachineWatch watch = new(Machines.Tea1, Machines.Settings, clock.ToWallClock, Outbox);
+        SignalValues values = SignalValues.Unknown;
+        values[Signal.Gap] = 2_050;
+        values[Signal.UnwindSpeed] = 18;
+        watch.Process(new Reading(clock.Ticks, values, Quality.Good));
+        AgentSettings agent = new()
+        {
+            Site = "leafside",
+            Area = "tea-hall",
+            Controllers = [],
+            Machines = [],
+        };
+        MqttPublisher publisher = new(agent, settings, [watch], Outbox, _telemetry, clock, Logs);
+        _running = publisher.RunAsync(_stop.Token);
+    }
+
+    public EventQueue Outbox { get; }
+
+    public RememberedLogs<MqttPublisher> Logs { get; } = new();
+
+    public async Task StopAsync()
+    {
+        await _stop.CancelAsync();
+        await _running.WaitAsync(TimeSpan.FromSeconds(20));
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await StopAsync();
+        _stop.Dispose();
+        Outbox.Dispose();
+        _telemetry.Dispose();
+    }
+}
+
+/// <summary>A logger that keeps what it is told.</summary>
+internal sealed class RememberedLogs<T> : ILogger<T>
+{
+    private readonly System.Collections.Concurrent.ConcurrentQueue<(int Id, string Text)> _lines = new();
+
+    public IReadOnlyCollection<(int Id, string Text)> Lines => _lines;
+
+    /// <summary>Text of the first line with this event id; waits for it.</summary>
+    public async Task<string> NextAsync(int id)
+    {
+        object found = await Eventually.GetAsync<object>(
+            () => _lines.FirstOrDefault(line => line.Id == id) is { Text: not null } line ? line.Text : null,
+            $"log line {id}; there are {string.Join(" | ", _lines)}"
+        );
+        return (string)found;
+    }
+
+    public void Log<TState>(
+        LogLevel logLevel,
+        EventId eventId,
+        TState state,
+        Exception? exception,
+        Func<TState, Exception?, string> formatter
+    ) => _lines.Enqueue((eventId.Id, formatter(state, exception)));
+
+    public bool IsEnabled(LogLevel logLevel) => true;
+
+    public IDisposable? BeginScope<TState>(TState state)
+        where TState : notnull => null;
+}

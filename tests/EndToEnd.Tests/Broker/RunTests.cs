@@ -1,0 +1,114 @@
+using System.Globalization;
+using System.Net;
+using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.VirtualMachine.EtherNetIp;
+using Dancerwatch.VirtualMachine.Hall;
+
+namespace Dancerwatch.EndToEnd.Tests.Broker;
+
+/// <summary>The daemon as it is run, between a virtual hall's controller and Debian's mosquitto.</summary>
+public sealed class RunTests
+{
+    private const string Tea1 = "dancerwatch/v1/leafside/tea-hall/line-1/tea-1";
+    private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(30);
+
+    [Fact]
+    public async Task Run_publishes_what_it_reads_and_survives_a_restart_of_the_controller_and_of_the_broker()
+    {
+        CancellationToken cancellation = TestContext.Current.CancellationToken;
+        await using MosquittoHall broker = new();
+        await broker.StartAsync();
+        PackingHall hall = new(TeaHall.Machines, TimeProvider.System);
+        await using ControllerServer controller = hall.Controller;
+        controller.Start(new IPEndPoint(IPAddress.Loopback, 0));
+        IPEndPoint endPoint = controller.EndPoint;
+        using CancellationTokenSource stop = new();
+        Task packing = hall.RunAsync(stop.Token);
+        using TempFile config = new(Configuration(endPoint.Port, broker.SettingsFor("dancerwatch")));
+        await using StringWriter output = new();
+        await using StringWriter error = new();
+        Task<int> run = CommandLine.RunAsync(["run", "--config", config.Path], output, error, stop.Token);
+
+        await using (ToolProcess scada = broker.Subscribe())
+        {
+            await scada.LineAsync(line => IsGoodFill(line));
+
+            await controller.StopAsync();
+            await scada.LineAsync(line => Says(line, "data-lost", "raised"));
+            controller.Start(endPoint);
+            await scada.LineAsync(line => Says(line, "data-lost", "cleared"));
+        }
+
+        await broker.KillAsync();
+        await broker.StartAsync();
+        await using (ToolProcess scada = broker.Subscribe())
+        {
+            await scada.LineAsync(line => IsGoodFill(line));
+            await stop.CancelAsync();
+            await scada.LineAsync(line =>
+                line.Contains("/agents/dancerwatch-tea-hall/status ", StringComparison.Ordinal)
+                && line.Contains("\"offline\"", StringComparison.Ordinal)
+            );
+        }
+        Assert.Equal(ExitCodes.Ok, await run.WaitAsync(s_limit, cancellation));
+        await packing.WaitAsync(s_limit, cancellation);
+        Assert.Empty(error.ToString());
+    }
+
+    private static bool IsGoodFill(string line) =>
+        line.Contains($" {Tea1}/state/fill ", StringComparison.Ordinal)
+        && line.Contains("\"quality\":\"good\"", StringComparison.Ordinal);
+
+    private static bool Says(string line, string condition, string state) =>
+        line.Contains($" {Tea1}/event ", StringComparison.Ordinal)
+        && line.Contains($"\"condition\":\"{condition}\",\"state\":\"{state}\"", StringComparison.Ordinal);
+
+    /// <summary>The committed configuration of the demo hall, led to this controller and this broker.</summary>
+    private static string Configuration(int port, MqttSettings broker)
+    {
+        string text = File.ReadAllText(RepositoryFile("config", "tea-hall.jsonc"));
+        text = Replace(
+            text,
+            "\"mqtt\": { \"host\": \"127.0.0.1\", \"port\": 1883 }",
+            $$"""
+            "mqtt": {
+              "host": "{{broker.Host}}",
+              "port": {{broker.Port}},
+              "clientId": "dancerwatch-tea-hall",
+              "stateIntervalSeconds": 0.2,
+              "tls": {
+                "caFile": "{{broker.Tls!.CaFile}}",
+                "clientCertificateFile": "{{broker.Tls.ClientCertificateFile}}",
+                "clientKeyFile": "{{broker.Tls.ClientKeyFile}}"
+              }
+            }
+            """
+        );
+        return Replace(text, "44818", port.ToString(CultureInfo.InvariantCulture));
+    }
+
+    private static string Replace(string text, string piece, string by)
+    {
+        Assert.Contains(piece, text, StringComparison.Ordinal);
+        return text.Replace(piece, by, StringComparison.Ordinal);
+    }
+
+    private static string RepositoryFile(params string[] parts)
+    {
+        DirectoryInfo? directory = new(AppContext.BaseDirectory);
+        while (directory is not null && !File.Exists(Path.Combine(directory.FullName, "Dancerwatch.slnx")))
+            directory = directory.Parent;
+        Assert.NotNull(directory);
+        return Path.Combine([directory.FullName, .. parts]);
+    }
+
+    private sealed class TempFile : IDisposable
+    {
+        public TempFile(string text) => File.WriteAllText(Path, text);
+
+        public string Path { get; } = System.IO.Path.GetTempFileName();
+
+        public void Dispose() => File.Delete(Path);
+    }
+}

@@ -1,0 +1,75 @@
+using System.Collections.Concurrent;
+using System.Diagnostics;
+
+namespace Dancerwatch.EndToEnd.Tests.Broker;
+
+/// <summary>A program of the system, run by a test: its output line by line, and its end.</summary>
+internal sealed class ToolProcess : IAsyncDisposable
+{
+    private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(30);
+    private readonly Process _process;
+    private readonly ConcurrentQueue<string> _lines = new();
+
+    public ToolProcess(string program, params string[] arguments)
+    {
+        ProcessStartInfo start = new(program, arguments)
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
+        _process = new Process { StartInfo = start };
+        _process.OutputDataReceived += Keep;
+        _process.ErrorDataReceived += Keep;
+        _process.Start();
+        _process.BeginOutputReadLine();
+        _process.BeginErrorReadLine();
+    }
+
+    /// <summary>Skips the test where a program is not installed.</summary>
+    public static string Require(string program)
+    {
+        string[] places = [.. (Environment.GetEnvironmentVariable("PATH") ?? "").Split(':'), "/usr/sbin"];
+        string? found = places.Select(place => Path.Combine(place, program)).FirstOrDefault(File.Exists);
+        Assert.SkipWhen(
+            found is null,
+            $"{program} is not installed (Debian: apt-get install mosquitto mosquitto-clients)"
+        );
+        return found!;
+    }
+
+    /// <summary>The first line that fits; waits for it.</summary>
+    public async Task<string> LineAsync(Func<string, bool> fits)
+    {
+        using CancellationTokenSource limit = new(s_limit);
+        using PeriodicTimer timer = new(TimeSpan.FromMilliseconds(20));
+        try
+        {
+            while (true)
+            {
+                if (_lines.FirstOrDefault(fits) is { } line)
+                    return line;
+                await timer.WaitForNextTickAsync(limit.Token);
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            throw new TimeoutException(
+                $"{_process.StartInfo.FileName} did not say it in {s_limit.TotalSeconds} s; it said:\n"
+                    + string.Join('\n', _lines.TakeLast(12))
+            );
+        }
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        _process.Kill();
+        await _process.WaitForExitAsync();
+        _process.Dispose();
+    }
+
+    private void Keep(object sender, DataReceivedEventArgs received)
+    {
+        if (received.Data is { } line)
+            _lines.Enqueue(line);
+    }
+}

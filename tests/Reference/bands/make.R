@@ -1,0 +1,15 @@
+# Makes gaps-type-1.csv: Rscript make.R > gaps-type-1.csv
+RNGversion("4.2.2")
+set.seed(20261125)
+n <- 600
+gap <- round(2000 + 400 * sin(2 * pi * (1:n) / 75) + cumsum(rnorm(n, 0, 15)))
+p <- c(.01, .05, .25, .5, .75, .95, .99)
+type1 <- function(x) paste(format(quantile(x, p, type = 1, names = FALSE), digits = 15, trim = TRUE), collapse = " ")
+cat("# source: make.R beside this file;", R.version.string, "\n")
+cat("# made: 2026-11-25, a slow swing and a random walk, whole counts of a 12-bit gap\n")
+cat("# expect: quantile(type = 1) at 0.01 0.05 0.25 0.5 0.75 0.95 0.99; a fill is exact to rounding, 1e-9\n")
+cat("# rising:", type1(100 * (gap - 800) / (3600 - 800)), "\n")
+cat("# falling:", type1(100 * (gap - 3600) / (800 - 3600)), "\n")
+cat("# last 200, rising:", type1(100 * (tail(gap, 200) - 800) / (3600 - 800)), "\n")
+cat("gap\n")
+cat(gap, sep = "\n")
