@@ -1,7 +1,7 @@
 using System.Collections.Concurrent;
 using System.Diagnostics;
 
-namespace Dancerwatch.EndToEnd.Tests.Broker;
+namespace Dancerwatch.EndToEnd.Tests;
 
 /// <summary>A program of the system, run by a test: its output line by line, and its end.</summary>
 internal sealed class ToolProcess : IAsyncDisposable
@@ -32,7 +32,7 @@ internal sealed class ToolProcess : IAsyncDisposable
         string? found = places.Select(place => Path.Combine(place, program)).FirstOrDefault(File.Exists);
         Assert.SkipWhen(
             found is null,
-            $"{program} is not installed (Debian: apt-get install mosquitto mosquitto-clients)"
+            $"{program} is not installed (Debian: apt-get install mosquitto mosquitto-clients tshark)"
         );
         return found!;
     }
@@ -58,6 +58,21 @@ internal sealed class ToolProcess : IAsyncDisposable
                     + string.Join('\n', _lines.TakeLast(12))
             );
         }
+    }
+
+    /// <summary>All it said, once it has ended by itself.</summary>
+    public async Task<IReadOnlyList<string>> LinesToEndAsync(CancellationToken cancellation)
+    {
+        await _process.WaitForExitAsync(cancellation);
+        return [.. _lines];
+    }
+
+    /// <summary>Ctrl-C: lets it finish what it writes, and waits for its end.</summary>
+    public async Task InterruptAsync(CancellationToken cancellation)
+    {
+        using Process kill = Process.Start("kill", ["-INT", $"{_process.Id}"]);
+        await kill.WaitForExitAsync(cancellation);
+        await _process.WaitForExitAsync(cancellation);
     }
 
     public async ValueTask DisposeAsync()

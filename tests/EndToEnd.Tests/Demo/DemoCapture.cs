@@ -1,0 +1,120 @@
+using System.Globalization;
+using System.Net;
+using System.Net.Sockets;
+using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EndToEnd.Tests.Demo;
+
+[assembly: AssemblyFixture(typeof(DemoCapture))]
+
+namespace Dancerwatch.EndToEnd.Tests.Demo;
+
+/// <summary>One whole run of <c>demo</c>, as long as it takes, with every frame of EtherNet/IP captured where tshark can.</summary>
+public sealed class DemoCapture : IAsyncLifetime
+{
+    // Twice the demo's own limit, for a busy computer.
+    private static readonly TimeSpan s_limit = TimeSpan.FromMinutes(8);
+    private readonly DirectoryInfo _directory = Directory.CreateTempSubdirectory("dancerwatch-demo-");
+    private readonly int _port = FreePort();
+    private Task? _run;
+
+    public string Recordings => Path.Combine(_directory.FullName, "recordings");
+    public string Frames => Path.Combine(_directory.FullName, "frames.pcapng");
+
+    /// <summary>Why nothing was captured; null where something was.</summary>
+    public string? NoCapture { get; private set; }
+    public int ExitCode { get; private set; }
+
+    /// <summary>What the demo said.</summary>
+    public string Output { get; private set; } = "";
+    public string Errors { get; private set; } = "";
+
+    /// <summary>The table at the end: cells of each machine's row, by machine.</summary>
+    public string Row(string machine) =>
+        Output[Output.IndexOf("machine  tripped", StringComparison.Ordinal)..]
+            .Split('\n')
+            .First(line => line.StartsWith(machine, StringComparison.Ordinal));
+
+    /// <summary>Runs the demo if it was not run yet. Started by the first test that needs it.</summary>
+    public Task RanAsync() => _run ??= RunAsync();
+
+    /// <summary>What tshark says of the captured frames that fit <paramref name="filter"/>: a line a frame, fields apart by tabs.</summary>
+    public async Task<IReadOnlyList<string>> DissectAsync(string filter, params string[] fields)
+    {
+        string tshark = ToolProcess.Require("tshark");
+        string[] arguments =
+        [
+            "-r",
+            Frames,
+            "-d",
+            string.Create(CultureInfo.InvariantCulture, $"tcp.port=={_port},enip"),
+            "-Y",
+            filter,
+            "-T",
+            "fields",
+            .. fields.SelectMany(field => new[] { "-e", field }),
+        ];
+        await using ToolProcess dissector = new(tshark, arguments);
+        IReadOnlyList<string> lines = await dissector.LinesToEndAsync(TestContext.Current.CancellationToken);
+        return [.. lines.Where(line => !line.Contains("Running as user", StringComparison.Ordinal))];
+    }
+
+    public ValueTask InitializeAsync() => ValueTask.CompletedTask;
+
+    public ValueTask DisposeAsync()
+    {
+        _directory.Delete(recursive: true);
+        return ValueTask.CompletedTask;
+    }
+
+    private async Task RunAsync()
+    {
+        CancellationToken cancellation = TestContext.Current.CancellationToken;
+        await using ToolProcess? capture = await CaptureAsync();
+        await using StringWriter output = new();
+        await using StringWriter error = new();
+        ExitCode = await CommandLine
+            .RunAsync(
+                [
+                    "demo",
+                    "--controller-port",
+                    _port.ToString(CultureInfo.InvariantCulture),
+                    "--record",
+                    Recordings,
+                ],
+                output,
+                error,
+                cancellation
+            )
+            .WaitAsync(s_limit, cancellation);
+        (Output, Errors) = (output.ToString(), error.ToString());
+        if (capture is not null)
+            await capture.InterruptAsync(cancellation);
+    }
+
+    private async Task<ToolProcess?> CaptureAsync()
+    {
+        const string Tshark = "/usr/bin/tshark";
+        if (!File.Exists(Tshark))
+        {
+            NoCapture = "tshark is not installed (Debian: apt-get install tshark)";
+            return null;
+        }
+        ToolProcess capture = new(Tshark, "-q", "-i", "lo", "-f", $"tcp port {_port}", "-w", Frames);
+        string answer = await capture.LineAsync(line =>
+            line.StartsWith("Capturing on", StringComparison.Ordinal)
+            || line.Contains("permission", StringComparison.OrdinalIgnoreCase)
+        );
+        if (answer.StartsWith("Capturing on", StringComparison.Ordinal))
+            return capture;
+        NoCapture = $"tshark may not capture here: {answer}";
+        await capture.DisposeAsync();
+        return null;
+    }
+
+    private static int FreePort()
+    {
+        using Socket socket = new(AddressFamily.InterNetwork, SocketType.Stream, ProtocolType.Tcp);
+        socket.Bind(new IPEndPoint(IPAddress.Loopback, 0));
+        return ((IPEndPoint)socket.LocalEndPoint!).Port;
+    }
+}
