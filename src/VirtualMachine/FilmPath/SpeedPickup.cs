@@ -30,7 +30,7 @@ internal sealed class SpeedPickup(MachineParameters machine, Random random)
     {
         double speed =
             machine.SpeedSource == SpeedSource.Roller ? filmMetersPerSecond : spindleMetersPerSecond;
-        _smoothed += (speed - _smoothed) * scanSeconds / (SmoothingSeconds + scanSeconds);
+        _smoothed = Lag.Step(_smoothed, speed, scanSeconds, SmoothingSeconds);
         // A standing roller gives no pulses, hence no noise.
         double noise =
             Math.Abs(_smoothed) < 1e-4

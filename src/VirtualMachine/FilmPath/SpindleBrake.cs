@@ -49,7 +49,7 @@ internal sealed class SpindleBrake(MachineParameters machine)
     {
         double wanted = hold ? 1 : Wanted(dancerPercent, controllerPercent);
         double lag = machine.Brake == BrakeKind.Air ? AirLagSeconds : SpringLagSeconds;
-        _applied += (wanted - _applied) * seconds / lag;
+        _applied = Lag.Step(_applied, wanted, seconds, lag);
         _dragShare = dragNewtonMeters / machine.BrakeTorqueNewtonMeters;
         double torque = _applied * machine.BrakeTorqueNewtonMeters * (1 - holdingLossShare);
         return Math.Max(torque, dragNewtonMeters);

@@ -48,8 +48,7 @@ internal sealed class UnwindController(MachineParameters machine)
 
         _filtered = double.IsNaN(_filtered)
             ? FillPercent
-            : _filtered
-                + ((FillPercent - _filtered) * scanSeconds / (scanSeconds + defects.ExtraFilterSeconds));
+            : Lag.Step(_filtered, FillPercent, scanSeconds, defects.ExtraFilterSeconds);
         if (off)
         {
             CommandMetersPerSecond = 0;

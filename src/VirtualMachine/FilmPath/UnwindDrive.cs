@@ -54,7 +54,7 @@ internal sealed class UnwindDrive
         double most = _slew * seconds;
         _ramp += Math.Clamp(commandMetersPerSecond - _ramp, -most, most);
         double lag = _machine.DriveLagSeconds + defects.ExtraDriveLagSeconds;
-        _reference += (_ramp - _reference) * seconds / (lag + seconds);
+        _reference = Lag.Step(_reference, _ramp, seconds, lag);
 
         double wanted = _machine.DriveCalibration * _reference / (roll.DiameterMeters / 2);
         double inertia = roll.InertiaKilogramSquareMeters;

@@ -264,4 +264,18 @@ public sealed class VirtualDancerTests
         Assert.False(dancer.IsHandled);
         Assert.True(dancer.Image.UnwindCommand > 0);
     }
+
+    [Fact]
+    public void A_machine_that_stands_for_long_reads_a_speed_of_zero_and_no_remainder_of_one()
+    {
+        VirtualDancer dancer = new(new MachineParameters { Brake = BrakeKind.Air }, 1);
+        dancer.Start();
+        dancer.Advance(20);
+        dancer.Stop();
+        dancer.Advance(30);
+
+        Assert.Equal(0, dancer.Image.UnwindSpeed);
+        Assert.Equal(0, dancer.Image.BrakePressure);
+        Assert.Equal(0, dancer.Truth.RollTurnHertz);
+    }
 }
