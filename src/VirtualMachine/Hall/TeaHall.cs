@@ -22,7 +22,7 @@ public static class TeaHall
     public static IReadOnlyList<HallMachine> Machines =>
         [
             new("tea-1", "Tea1", s_bags, []),
-            new("tea-2", "Tea2", s_bags, [new FaultSchedule(Fault.BrakeDrag, 40, 70)]),
+            new("tea-2", "Tea2", s_bags, [new FaultSchedule(Fault.BrakeDrag, 40, 100, 0.8)]),
             new(
                 "tea-3",
                 "Tea3",
@@ -30,7 +30,7 @@ public static class TeaHall
                 {
                     CyclesPerMinute = 75,
                 },
-                [new FaultSchedule(Fault.LoopHunting, 30, 20)]
+                [new FaultSchedule(Fault.LoopHunting, 30, 20, 1.3)]
             ),
             new(
                 "tea-4",

@@ -36,7 +36,7 @@ public sealed class DemoTests(DemoCapture demo)
     private static readonly (string Machine, string Side, string Cause)[] Expected =
     [
         ("tea-2", "empty", "brake-drag"),
-        ("tea-3", "full", "loop-hunting"),
+        ("tea-3", "empty", "loop-hunting"),
         ("tea-4", "empty", "film-snag"),
     ];
 
