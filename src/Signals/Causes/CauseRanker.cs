@@ -42,12 +42,15 @@ internal static class CauseRanker
         double low = Rise(-s.OffTargetPercent + s.UsualOffTargetPercent, 3, 15, 1);
 
         bool isTurn = o.Rhythm == Rhythm.RollTurn;
+        // A roll off its middle is held and let go once a turn.
+        double catches = isTurn ? 0 : Rise(s.RecentCatches, 0.5, 2, 4);
         double slowSwing = Rise(s.SlowSwingPercent - s.UsualSlowSwingPercent, 4, 15, 3);
 
         scores[(int)Cause.LoopHunting] =
             (o.Rhythm == Rhythm.ControlLoop ? 1 + large + growth : 0)
             + (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < SlowestCycleHz ? 0.5 * (large + growth) : 0)
-            + (isTurn ? 0 : slowSwing);
+            + (isTurn ? 0 : slowSwing)
+            - catches;
         scores[(int)Cause.RollEccentricity] = isTurn ? 1 + large + growth + slowSwing : 0;
         scores[(int)Cause.CycleSwing] =
             (o.Rhythm == Rhythm.MachineCycle ? Rise(amplitude, 5, 20, 1) : 0)
@@ -60,17 +63,19 @@ internal static class CauseRanker
             + Rise(s.UnwindDropPercent, 20, 60, 2)
             + Rise(s.BrakeShare, 0.05, 0.5, 2)
             + low
-            - 0.7 * slowSwing;
+            - 0.7 * slowSwing
+            - catches;
         scores[(int)Cause.DriveSaturation] =
-            Rise(s.CeilingShare, 0.1, 0.6, 3) + low - Rise(s.LostSharePercent, 3, 12, 3);
+            Rise(s.CeilingShare, 0.1, 0.6, 3) + low - Rise(s.LostSharePercent, 3, 12, 3) - catches;
         scores[(int)Cause.RollEnding] =
             Rise(-s.MinutesLeft, -8, -4, 3.5)
             + Rise(-s.DiameterMillimeters / s.CoreDiameterMillimeters, -1.15, -1.02, 2);
         scores[(int)Cause.FilmSnag] =
             Rise(s.LostSharePercent, 2.5, 10, 4.5)
+            + 1.3 * catches
             + Rise(s.FallPercentPerSecond / s.UsualFallPercentPerSecond, 3, 8, 1)
             + Rise(s.UnwindDropPercent, 20, 60, 1);
-        scores[(int)Cause.RollOverrun] = Rise(s.OverrunPercent - AtLeastZero(s.UsualOverrunPercent), 2, 8, 4);
+        scores[(int)Cause.RollOverrun] = Rise(s.OverrunGrowthPercent, 2, 8, 4);
         scores[(int)Cause.SensorNoise] = Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 1.5, 3, 4);
         scores[(int)Cause.SensorStuck] = Rise(s.StillSeconds / s.UsualStillSeconds, 2, 5, 5);
         scores[(int)Cause.SensorDrift] =
@@ -84,9 +89,6 @@ internal static class CauseRanker
             - Rise(s.UnwindDropPercent, 10, 30, 2)
             - slowSwing;
     }
-
-    /// <summary>0 where unknown, too.</summary>
-    private static double AtLeastZero(double value) => value > 0 ? value : 0;
 
     /// <summary>0 at or below <paramref name="from"/>, <paramref name="weight"/> at or above <paramref name="to"/>, straight between; 0 where nothing is known.</summary>
     private static double Rise(double value, double from, double to, double weight) =>

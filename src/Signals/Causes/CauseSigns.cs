@@ -46,6 +46,12 @@ internal readonly record struct CauseSigns
     public double OverrunPercent { get; init; }
     public double UsualOverrunPercent { get; init; }
 
+    /// <summary>How much more than usual that is, %; 0 where what is usual is not known yet.</summary>
+    public double OverrunGrowthPercent =>
+        double.IsNaN(UsualOverrunPercent)
+            ? 0
+            : Math.Max(0, OverrunPercent - Math.Max(0, UsualOverrunPercent));
+
     /// <summary>Highest fill after the last stop, %.</summary>
     public double FillAfterStopPercent { get; init; }
 
@@ -61,6 +67,9 @@ internal readonly record struct CauseSigns
 
     /// <summary>Share of the asked speed that the unwind does not deliver just now, %.</summary>
     public double QuickLackPercent { get; init; }
+
+    /// <inheritdoc cref="CatchCounter.Recent"/>
+    public double RecentCatches { get; init; }
 
     /// <inheritdoc cref="SetPointTracker.OffsetPercent"/>
     public double SetPointOffsetPercent { get; init; }

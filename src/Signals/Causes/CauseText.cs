@@ -56,13 +56,18 @@ internal static class CauseText
             Cause.RollEnding => double.IsNaN(s.MinutesLeft)
                 ? Say("The roll is down to {0:0} mm.", s.DiameterMillimeters)
                 : Say("Film is left for {0:0.0} min.", s.MinutesLeft),
-            Cause.FilmSnag => s.LostSharePercent > 2.5
+            Cause.FilmSnag => s.RecentCatches >= 1
+                ? Say(
+                    "The unwind was held and let go again {0:0} times within the last minute.",
+                    s.RecentCatches
+                )
+            : s.LostSharePercent > 2.5
                 ? Say("{0:0} % of the unwound film does not arrive in the accumulator.", s.LostSharePercent)
-                : Than(
-                    "Fill fell by {0:0.0} % in a second, usually at most {1:0.0} %.",
-                    s.FallPercentPerSecond,
-                    s.UsualFallPercentPerSecond
-                ),
+            : Than(
+                "Fill fell by {0:0.0} % in a second, usually at most {1:0.0} %.",
+                s.FallPercentPerSecond,
+                s.UsualFallPercentPerSecond
+            ),
             Cause.SetpointError => SetPoints(s),
             _ => "",
         };

@@ -20,11 +20,21 @@ internal sealed class OverrunTracker
     /// <summary>Share of a stop's difference that the usual overrun follows: slow, so that a brake that wears stands out.</summary>
     private const double FollowShare = 0.03;
 
+    /// <summary>
+    /// The first stops tell what is usual, the largest of them: where in its cycle the machine stops moves the dancer too.
+    /// </summary>
+    private const int LearningStops = 6;
+
+    /// <summary>After fewer stops nothing is usual yet.</summary>
+    private const int FewestStops = 3;
+
     private double _fillRunning = double.NaN;
     private double _unwindRunning;
     private double _standingSeconds;
     private double _stoppedSeconds = double.NaN;
     private double _before = double.NaN;
+    private double _mean = double.NaN;
+    private int _stops;
 
     /// <summary>Fill gained after the last stop, %; NaN before the first.</summary>
     public double LastPercent { get; private set; } = double.NaN;
@@ -32,7 +42,7 @@ internal sealed class OverrunTracker
     /// <summary>Highest fill after the last stop, %; NaN before the first.</summary>
     public double HighestPercent { get; private set; } = double.NaN;
 
-    /// <summary>What earlier stops gained: a slow mean, %; NaN before the second stop.</summary>
+    /// <summary>What earlier stops gained: the largest of the first few, then a slow mean, %; NaN until there were a few.</summary>
     public double UsualPercent { get; private set; } = double.NaN;
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -86,9 +96,14 @@ internal sealed class OverrunTracker
     private void Judge()
     {
         if (!double.IsNaN(_before))
-            UsualPercent = double.IsNaN(UsualPercent)
-                ? _before
-                : UsualPercent + FollowShare * (_before - UsualPercent);
+        {
+            _stops++;
+            _mean =
+                double.IsNaN(_mean) ? _before
+                : _stops <= LearningStops ? Math.Max(_mean, _before)
+                : _mean + (FollowShare * (_before - _mean));
+            UsualPercent = _stops < FewestStops ? double.NaN : _mean;
+        }
         _before = LastPercent;
         _stoppedSeconds = _fillRunning = double.NaN;
     }

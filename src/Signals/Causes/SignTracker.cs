@@ -34,6 +34,7 @@ internal sealed class SignTracker
 
     private readonly RollSettings _roll;
     private readonly OverrunTracker _overrun = new();
+    private readonly CatchCounter _catches = new();
     private readonly StillTracker _still;
     private readonly SetPointTracker _setPoints = new();
     private readonly RecentMedian _swing = new(ShortBlocks);
@@ -86,9 +87,15 @@ internal sealed class SignTracker
         _setPoints.Add(fill, regime.Regime);
         _overrun.Add(elapsedSeconds, fill, flow.CycleMean, unwind, regime.Regime);
         if (regime.CountsForStatistics)
+        {
             _still.Add(elapsedSeconds, fill.Percent);
+            _catches.Add(elapsedSeconds, unwind, command);
+        }
         else
+        {
             _still.Restart();
+            _catches.Pause();
+        }
     }
 
     /// <summary>The next block does not follow on the last one.</summary>
@@ -168,6 +175,7 @@ internal sealed class SignTracker
             StrainShare = Share(_strain),
             UnwindDropPercent = _unwindDrop,
             QuickLackPercent = _quickLack,
+            RecentCatches = _catches.Recent,
             UnwindMetersPerMinute = _last.MeanUnwind,
             BrakeShare = _brake.Value,
             OverrunPercent = _overrun.LastPercent,

@@ -51,8 +51,7 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
     /// <summary>A stop shows it, and until the next stop nothing else can.</summary>
     public ConditionSign RollOverrun(in CauseSigns s) =>
         Above(
-            s.OverrunPercent
-                + GrowthWeight * Math.Max(0, s.OverrunPercent - Math.Max(0, s.UsualOverrunPercent)),
+            s.OverrunPercent + (GrowthWeight * s.OverrunGrowthPercent),
             settings.RollOverrun,
             Side.Full,
             s.FillAfterStopPercent > fill.FullTripPercent - settings.MarginLow.Limit

@@ -8,8 +8,8 @@ namespace Dancerwatch.EndToEnd.Tests.Signals;
 /// </summary>
 public sealed class WarningTests
 {
-    private const int FirstSeed = 20_001;
-    private const int Machines = 2;
+    private const int FirstSeed = 40_001;
+    private const int Machines = 3;
 
     public static TheoryData<string> Faults => [.. Scenario.Faults.Select(s => s.Name)];
     public static TheoryData<string> Healthy => [.. Scenario.Healthy.Select(s => s.Name)];

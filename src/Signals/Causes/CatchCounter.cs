@@ -1,0 +1,68 @@
+namespace Dancerwatch.Signals.Causes;
+
+/// <summary>
+/// Counts how often the unwind is held and let go again. A brake that drags, or a drive at its limit, holds the unwind and
+/// does not let go; film that catches lets go with a jerk, and catches again.
+/// </summary>
+internal sealed class CatchCounter
+{
+    /// <summary>Held: the unwind runs below this share of the least it was asked for lately.</summary>
+    private const double HeldShare = 0.7;
+
+    /// <summary>Let go: it runs above this share.</summary>
+    private const double FreeShare = 0.9;
+
+    /// <summary>"Lately", s: longer than a drive lags, so that a command that rises is no catch.</summary>
+    private const double LatelySeconds = 3;
+
+    /// <summary>A hold that lasts longer is no catch, s.</summary>
+    private const double LongestSeconds = 4;
+
+    /// <summary>A catch is half forgotten after this long, s.</summary>
+    private const double HalfLifeSeconds = 40;
+
+    private static readonly double s_forgetPerSecond = Math.Log(2) / HalfLifeSeconds;
+
+    private double _leastAsked;
+    private bool _isHeld;
+    private double _heldSeconds;
+
+    /// <summary>Catches, the older ones counting less: about those of the last minute.</summary>
+    public double Recent { get; private set; }
+
+    /// <summary>Takes a reading; O(1), nothing allocated.</summary>
+    /// <param name="unwind">Unwind speed, m/min.</param>
+    /// <param name="command">Speed asked of it, m/min; NaN where unknown: nothing is counted.</param>
+    public void Add(double elapsedSeconds, double unwind, double command)
+    {
+        Recent *= Math.Max(0, 1 - (s_forgetPerSecond * elapsedSeconds));
+        if (!double.IsFinite(unwind) || !double.IsFinite(command))
+        {
+            Pause();
+            return;
+        }
+        _leastAsked += (command - _leastAsked) * elapsedSeconds / (elapsedSeconds + LatelySeconds);
+        _leastAsked = Math.Min(_leastAsked, command);
+        if (_isHeld)
+        {
+            _heldSeconds += elapsedSeconds;
+            if (unwind <= FreeShare * _leastAsked)
+                return;
+            if (_heldSeconds < LongestSeconds)
+                Recent++;
+            _isHeld = false;
+        }
+        else if (unwind < HeldShare * _leastAsked)
+        {
+            _isHeld = true;
+            _heldSeconds = 0;
+        }
+    }
+
+    /// <summary>The machine stops or starts: whatever the unwind does then is no catch. What was counted stays.</summary>
+    public void Pause()
+    {
+        _isHeld = false;
+        _leastAsked = 0;
+    }
+}
