@@ -26,7 +26,8 @@ internal static class TeaHallSettings
         };
     }
 
-    private static byte[] Text()
+    /// <summary>The file.</summary>
+    public static byte[] Text()
     {
         using Stream stream = Assembly.GetExecutingAssembly().GetManifestResourceStream(Resource)!;
         byte[] text = new byte[stream.Length];

@@ -1,7 +1,10 @@
 using System.Globalization;
 using System.Net;
 using System.Net.Sockets;
+using System.Text;
 using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Demo;
+using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EndToEnd.Tests.Demo;
 
 [assembly: AssemblyFixture(typeof(DemoCapture))]
@@ -56,6 +59,35 @@ public sealed class DemoCapture : IAsyncLifetime
         await using ToolProcess dissector = new(tshark, arguments);
         IReadOnlyList<string> lines = await dissector.LinesToEndAsync(TestContext.Current.CancellationToken);
         return [.. lines.Where(line => !line.Contains("Running as user", StringComparison.Ordinal))];
+    }
+
+    /// <summary>Replays a trace and gives each event as <c>tail</c> would print it.</summary>
+    public async Task<IReadOnlyList<string>> ReplayAsync(string trace)
+    {
+        string config = Path.Combine(_directory.FullName, "tea-hall.jsonc");
+        string events = Path.Combine(_directory.FullName, "events.jsonl");
+        await File.WriteAllBytesAsync(config, TeaHallSettings.Text(), TestContext.Current.CancellationToken);
+        await using StringWriter said = new();
+        await CommandLine.RunAsync(
+            ["replay", "--config", config, "--input", trace, "--events", events],
+            said,
+            said,
+            TestContext.Current.CancellationToken
+        );
+        Assert.True(File.Exists(events), said.ToString());
+        return
+        [
+            .. File.ReadLines(events)
+                .Select(line =>
+                    ReceivedEvent.TryRead(
+                        Encoding.UTF8.GetBytes(line),
+                        out ReceivedEvent? told,
+                        out string problem
+                    )
+                        ? WarningText.Of(told, TimeZoneInfo.Local)
+                        : problem
+                ),
+        ];
     }
 
     public ValueTask InitializeAsync() => ValueTask.CompletedTask;

@@ -57,6 +57,29 @@ public sealed class DemoTests(DemoCapture demo)
         Assert.Empty(await demo.DissectAsync("_ws.malformed", "frame.number"));
     }
 
+    [Fact]
+    public async Task A_replay_of_what_was_recorded_tells_the_very_events_that_were_published()
+    {
+        await demo.RanAsync();
+        string trace = Assert.Single(Directory.GetFiles(demo.Recordings));
+
+        IReadOnlyList<string> replayed = await demo.ReplayAsync(trace);
+
+        string published = demo.Output[..demo.Output.IndexOf("machine  tripped", StringComparison.Ordinal)];
+        Assert.NotEmpty(replayed);
+        Assert.All(replayed, told => Assert.Contains(told, published, StringComparison.Ordinal));
+        Assert.Equal(Count(published), replayed.Sum(Count));
+    }
+
+    // Headlines of events: what is told under them is indented.
+    private static int Count(string text) =>
+        text.Split('\n')
+            .Count(line =>
+                line.Length > 0
+                && char.IsAsciiDigit(line[0])
+                && !line.Contains("TRIPPED", StringComparison.Ordinal)
+            );
+
     private static int Hex(string text) =>
         int.Parse(text.AsSpan(2), NumberStyles.HexNumber, CultureInfo.InvariantCulture);
 }
