@@ -99,10 +99,12 @@ public sealed class AgentTelemetryTests : IDisposable
     private void AssertNothingAllocated()
     {
         Poll();
-        long before = GC.GetAllocatedBytesForCurrentThread();
-        for (int i = 0; i < 1_000; i++)
-            Poll();
-        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        long allocated = Allocated.Bytes(_ =>
+        {
+            for (int i = 0; i < 1_000; i++)
+                Poll();
+        });
+        Assert.Equal(0, allocated);
     }
 
     private void Poll()

@@ -151,9 +151,7 @@ public sealed class SlidingBandsTests
         long ticks = 0;
         double sum = 0;
         Feed(2_000);
-        long before = GC.GetAllocatedBytesForCurrentThread();
-        Feed(20_000);
-        long allocated = GC.GetAllocatedBytesForCurrentThread() - before;
+        long allocated = Allocated.Bytes(_ => Feed(5_000));
 
         Assert.Equal(0, allocated);
         Assert.True(double.IsFinite(sum));

@@ -254,10 +254,9 @@ public sealed class RegimeTrackerTests
         int running = 0;
         double seconds = 0;
         Feed(5_000);
-        long before = GC.GetAllocatedBytesForCurrentThread();
-        Feed(20_000);
+        long allocated = Allocated.Bytes(_ => Feed(5_000));
 
-        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.Equal(0, allocated);
         Assert.True(running > 0);
 
         void Feed(int readings)

@@ -181,10 +181,10 @@ public sealed class RollTrackerTests
     {
         RollTracker tracker = new(s_settings);
         Run(tracker, 10, speed: 12, tag: 250);
-        long before = GC.GetAllocatedBytesForCurrentThread();
-        RollEstimate roll = Run(tracker, 100, speed: 12);
+        RollEstimate roll = default;
+        long allocated = Allocated.Bytes(_ => roll = Run(tracker, 20, speed: 12));
 
-        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.Equal(0, allocated);
         Assert.Equal(RollSource.FilmUsed, roll.Source);
     }
 

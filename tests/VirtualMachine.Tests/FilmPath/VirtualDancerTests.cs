@@ -147,10 +147,9 @@ public sealed class VirtualDancerTests
         );
         dancer.Start();
         dancer.Advance(20);
-        long before = GC.GetAllocatedBytesForCurrentThread();
-        dancer.Advance(20);
+        long allocated = Allocated.Bytes(_ => dancer.Advance(20));
 
-        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.Equal(0, allocated);
     }
 
     [Fact]
