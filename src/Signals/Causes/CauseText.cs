@@ -15,7 +15,7 @@ internal static class CauseText
     public static string Evidence(Cause cause, in CauseSigns s) =>
         cause switch
         {
-            Cause.LoopHunting when !s.Oscillation.IsOscillating => Than(
+            Cause.LoopHunting when !s.Oscillation.IsOscillatingBesideCycle => Than(
                 "Fill moves to and fro by {0:0} % more slowly than the cycle, usually {1:0} %.",
                 s.SlowSwingPercent,
                 s.UsualSlowSwingPercent
