@@ -8,6 +8,14 @@ internal sealed class RecordingLogger<T> : ILogger<T>
 {
     public ConcurrentQueue<(LogLevel Level, int Id, string Text)> Entries { get; } = [];
 
+    /// <summary>Text of the first entry with this event id; waits for it.</summary>
+    public Task<string> NextAsync(int id) =>
+        Eventually.GetAsync(
+            () => Entries.FirstOrDefault(entry => entry.Id == id).Text,
+            $"log entry {id}; there are {string.Join(" | ", Entries)}",
+            seconds: 20
+        );
+
     public IDisposable? BeginScope<TState>(TState state)
         where TState : notnull => null;
 

@@ -27,7 +27,11 @@ public sealed class TailTests
         for (int step = 0; output.ToString().Length == 0 && step < 10_000; step++)
         {
             bench.Outbox.Raise(Machines.Event(Machines.LimitApproach with { Step = step }));
-            await Eventually.IsTrueAsync(() => bench.Outbox.Count == 0, "the event is acknowledged");
+            await Eventually.IsTrueAsync(
+                () => bench.Outbox.Count == 0,
+                "the event is acknowledged",
+                seconds: 20
+            );
         }
         await stop.CancelAsync();
 

@@ -42,7 +42,8 @@ internal sealed class ListeningClient : IAsyncDisposable
                 Heard.FirstOrDefault(message =>
                     message.Topic == topic && (fits is null || fits(JsonOf(message)))
                 ),
-            $"a message on {topic}; heard {string.Join(", ", Heard.Select(m => m.Topic).Distinct())}"
+            $"a message on {topic}; heard {string.Join(", ", Heard.Select(m => m.Topic).Distinct())}",
+            seconds: 20
         );
 
     public static JsonElement JsonOf(MqttApplicationMessage message) =>

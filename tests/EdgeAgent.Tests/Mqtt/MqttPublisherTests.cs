@@ -38,7 +38,7 @@ public sealed class MqttPublisherTests : IAsyncLifetime
         Assert.InRange(heard.MessageExpiryInterval, 590u, 600u);
         Assert.Equal("application/cloudevents+json", heard.ContentType);
         Assert.Equal(MqttPayloadFormatIndicator.CharacterData, heard.PayloadFormatIndicator);
-        await Eventually.IsTrueAsync(() => bench.Outbox.Count == 0, "the event is acknowledged");
+        await Eventually.IsTrueAsync(() => bench.Outbox.Count == 0, "the event is acknowledged", seconds: 20);
         Assert.Single(scada.Heard, message => message.Topic.EndsWith("/event", StringComparison.Ordinal));
     }
 

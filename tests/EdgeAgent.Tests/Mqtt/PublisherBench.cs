@@ -5,7 +5,6 @@ using Dancerwatch.EdgeAgent.Telemetry;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals.Readings;
-using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Tests.Mqtt;
 
@@ -41,7 +40,7 @@ internal sealed class PublisherBench : IAsyncDisposable
 
     public EventQueue Outbox { get; }
 
-    public RememberedLogs<MqttPublisher> Logs { get; } = new();
+    public RecordingLogger<MqttPublisher> Logs { get; } = new();
 
     public async Task StopAsync()
     {
@@ -56,35 +55,4 @@ internal sealed class PublisherBench : IAsyncDisposable
         Outbox.Dispose();
         _telemetry.Dispose();
     }
-}
-
-/// <summary>A logger that keeps what it is told.</summary>
-internal sealed class RememberedLogs<T> : ILogger<T>
-{
-    private readonly System.Collections.Concurrent.ConcurrentQueue<(int Id, string Text)> _lines = new();
-
-    public IReadOnlyCollection<(int Id, string Text)> Lines => _lines;
-
-    /// <summary>Text of the first line with this event id; waits for it.</summary>
-    public async Task<string> NextAsync(int id)
-    {
-        object found = await Eventually.GetAsync<object>(
-            () => _lines.FirstOrDefault(line => line.Id == id) is { Text: not null } line ? line.Text : null,
-            $"log line {id}; there are {string.Join(" | ", _lines)}"
-        );
-        return (string)found;
-    }
-
-    public void Log<TState>(
-        LogLevel logLevel,
-        EventId eventId,
-        TState state,
-        Exception? exception,
-        Func<TState, Exception?, string> formatter
-    ) => _lines.Enqueue((eventId.Id, formatter(state, exception)));
-
-    public bool IsEnabled(LogLevel logLevel) => true;
-
-    public IDisposable? BeginScope<TState>(TState state)
-        where TState : notnull => null;
 }

@@ -72,7 +72,7 @@ public sealed class ControllerPollerTests : IAsyncDisposable
             await PolledAsync(1);
             _reader.Hold();
             _time.Advance(s_period);
-            await UntilAsync(() => _reader.Reads == 2);
+            await Eventually.IsTrueAsync(() => _reader.Reads == 2);
             _time.Advance(TimeSpan.FromMilliseconds(50)); // 40 and 60 pass
             _reader.Release();
             await PolledAsync(2);
@@ -170,7 +170,7 @@ public sealed class ControllerPollerTests : IAsyncDisposable
     {
         _reader.Hold();
 
-        await RunAsync(() => UntilAsync(() => _reader.Reads == 1));
+        await RunAsync(() => Eventually.IsTrueAsync(() => _reader.Reads == 1));
 
         Assert.Empty(_sink.Received);
         Assert.Empty(_log.Entries);
@@ -212,14 +212,7 @@ public sealed class ControllerPollerTests : IAsyncDisposable
     private ControllerPoller Poller(MonotonicClock clock, params ISnapshotSink[] sinks) =>
         new("packing", _reader, s_period, clock, sinks, _observer, _log);
 
-    private Task PolledAsync(int polls) => UntilAsync(() => _sink.Received.Count >= polls);
-
-    private static async Task UntilAsync(Func<bool> happened)
-    {
-        using CancellationTokenSource patience = new(s_patience);
-        while (!happened())
-            await Task.Delay(1, patience.Token);
-    }
+    private Task PolledAsync(int polls) => Eventually.IsTrueAsync(() => _sink.Received.Count >= polls);
 
     /// <summary>Two tags, read as told; holds a read until it is released.</summary>
     private sealed class ScriptedReader(MonotonicClock clock) : ITagReader

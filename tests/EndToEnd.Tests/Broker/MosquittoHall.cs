@@ -1,5 +1,3 @@
-using System.Net;
-using System.Net.Sockets;
 using Dancerwatch.EdgeAgent.Configuration;
 
 namespace Dancerwatch.EndToEnd.Tests.Broker;
@@ -13,7 +11,7 @@ internal sealed class MosquittoHall : IAsyncDisposable
     private readonly string _broker = ToolProcess.Require("mosquitto");
     private readonly string _subscriber = ToolProcess.Require("mosquitto_sub");
     private readonly HallCertificates _certificates = new();
-    private readonly int _port = FreePort();
+    private readonly int _port = LoopbackPort.Free();
     private ToolProcess? _running;
 
     public MosquittoHall()
@@ -110,12 +108,5 @@ internal sealed class MosquittoHall : IAsyncDisposable
     {
         await KillAsync();
         _certificates.Dispose();
-    }
-
-    private static int FreePort()
-    {
-        using Socket probe = new(AddressFamily.InterNetwork, SocketType.Stream, ProtocolType.Tcp);
-        probe.Bind(new IPEndPoint(IPAddress.Loopback, 0));
-        return ((IPEndPoint)probe.LocalEndPoint!).Port;
     }
 }

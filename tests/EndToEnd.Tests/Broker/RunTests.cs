@@ -67,7 +67,7 @@ public sealed class RunTests
     /// <summary>The committed configuration of the demo hall, led to this controller and this broker.</summary>
     private static string Configuration(int port, MqttSettings broker)
     {
-        string text = File.ReadAllText(RepositoryFile("config", "tea-hall.jsonc"));
+        string text = File.ReadAllText(RepositoryFiles.PathOf("config", "tea-hall.jsonc"));
         text = Replace(
             text,
             "\"mqtt\": { \"host\": \"127.0.0.1\", \"port\": 1883 }",
@@ -92,15 +92,6 @@ public sealed class RunTests
     {
         Assert.Contains(piece, text, StringComparison.Ordinal);
         return text.Replace(piece, by, StringComparison.Ordinal);
-    }
-
-    private static string RepositoryFile(params string[] parts)
-    {
-        DirectoryInfo? directory = new(AppContext.BaseDirectory);
-        while (directory is not null && !File.Exists(Path.Combine(directory.FullName, "Dancerwatch.slnx")))
-            directory = directory.Parent;
-        Assert.NotNull(directory);
-        return Path.Combine([directory.FullName, .. parts]);
     }
 
     private sealed class TempFile : IDisposable

@@ -1,6 +1,4 @@
 using System.Globalization;
-using System.Net;
-using System.Net.Sockets;
 using System.Text;
 using Dancerwatch.EdgeAgent.Commands;
 using Dancerwatch.EdgeAgent.Demo;
@@ -17,7 +15,7 @@ public sealed class DemoCapture : IAsyncLifetime
     // Twice the demo's own limit, for a busy computer.
     private static readonly TimeSpan s_limit = TimeSpan.FromMinutes(8);
     private readonly DirectoryInfo _directory = Directory.CreateTempSubdirectory("dancerwatch-demo-");
-    private readonly int _port = FreePort();
+    private readonly int _port = LoopbackPort.Free();
     private Task? _run;
 
     public string Recordings => Path.Combine(_directory.FullName, "recordings");
@@ -141,12 +139,5 @@ public sealed class DemoCapture : IAsyncLifetime
         NoCapture = $"tshark may not capture here: {answer}";
         await capture.DisposeAsync();
         return null;
-    }
-
-    private static int FreePort()
-    {
-        using Socket socket = new(AddressFamily.InterNetwork, SocketType.Stream, ProtocolType.Tcp);
-        socket.Bind(new IPEndPoint(IPAddress.Loopback, 0));
-        return ((IPEndPoint)socket.LocalEndPoint!).Port;
     }
 }

@@ -87,7 +87,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
             Assert.Equal(GapReply, await good.Ask(ReadTag("Gap")));
         }
 
-        await Eventually.Holds(() => _server.Counters.Clients == 1);
+        await Eventually.IsTrueAsync(() => _server.Counters.Clients == 1);
     }
 
     [Fact]
@@ -101,7 +101,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
         Assert.Empty(await further.ReceiveSome(1));
 
         clients.ForEach(client => client.Dispose());
-        await Eventually.Holds(() => _server.Counters.Clients == 0);
+        await Eventually.IsTrueAsync(() => _server.Counters.Clients == 0);
         using RawClient later = await RawClient.Register(_server.EndPoint);
     }
 
@@ -114,7 +114,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
             Assert.Equal(1, _server.OpenConnections);
         }
 
-        await Eventually.Holds(() => _server.OpenConnections == 0 && _server.Counters.Clients == 0);
+        await Eventually.IsTrueAsync(() => _server.OpenConnections == 0 && _server.Counters.Clients == 0);
     }
 
     [Fact]
@@ -124,7 +124,7 @@ public sealed class ControllerServerTests : IAsyncLifetime
         Assert.Equal(GapReply, await client.Ask(ReadTag("Gap")));
 
         Task<byte[]> end = client.ReceiveSome(1);
-        await Eventually.Holds(() =>
+        await Eventually.IsTrueAsync(() =>
         {
             _time.Advance(TimeSpan.FromSeconds(121));
             return end.IsCompleted;

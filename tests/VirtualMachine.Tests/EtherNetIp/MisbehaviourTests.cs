@@ -56,7 +56,7 @@ public sealed class MisbehaviourTests : IAsyncLifetime
         using RawClient client = await RawClient.Register(_server.EndPoint);
         _server.Misbehaviour = Misbehaviour.Silence;
         await client.Send(SendRRData(client.Session, ReadTag("Gap")));
-        await Eventually.Holds(() => _server.Counters.RequestsOf(0x4C) > 0);
+        await Eventually.IsTrueAsync(() => _server.Counters.RequestsOf(0x4C) > 0);
 
         _server.Misbehaviour = null;
 

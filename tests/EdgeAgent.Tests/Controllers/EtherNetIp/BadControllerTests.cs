@@ -1,5 +1,3 @@
-using System.Net;
-using System.Net.Sockets;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 using Microsoft.Extensions.Logging;
@@ -234,7 +232,7 @@ public sealed class BadControllerTests : IAsyncLifetime
     [Fact]
     public async Task A_refused_port_is_known_at_once()
     {
-        int port = FreePort();
+        int port = LoopbackPort.Free();
         // Time stands still: nothing here can have waited for a timeout.
         await using EtherNetIpTagReader reader = Readers.To(port, [s_gap], time: new FakeTimeProvider());
 
@@ -260,7 +258,7 @@ public sealed class BadControllerTests : IAsyncLifetime
             new RecordingLogger<EtherNetIpTagReader>()
         );
 
-        await Readers.UntilAsync(() =>
+        await Eventually.IsTrueAsync(() =>
             reader.ReadAsync().GetAwaiter().GetResult().Statuses[0] == TagStatus.NotRead
             && reader.Trouble is not null
         );
@@ -283,7 +281,7 @@ public sealed class BadControllerTests : IAsyncLifetime
         _controller.OnAnswer = _ => [];
 
         Task<TagSnapshot> read = reader.ReadAsync();
-        await Readers.UntilAsync(() => _controller.Messages.Count > asked);
+        await Eventually.IsTrueAsync(() => _controller.Messages.Count > asked);
         time.Advance(TimeSpan.FromMilliseconds(499));
         Assert.False(read.IsCompleted);
         time.Advance(TimeSpan.FromMilliseconds(1));
@@ -303,7 +301,7 @@ public sealed class BadControllerTests : IAsyncLifetime
         using CancellationTokenSource stop = new();
 
         Task read = reader.ReadAsync(new TagSnapshot(1), stop.Token).AsTask();
-        await Readers.UntilAsync(() => _controller.Messages.Count > asked);
+        await Eventually.IsTrueAsync(() => _controller.Messages.Count > asked);
         await stop.CancelAsync();
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => read);
 
@@ -323,7 +321,7 @@ public sealed class BadControllerTests : IAsyncLifetime
         await before.DisposeAsync();
         TagSnapshot away = await reader.ReadAsync();
         Assert.NotEqual(TagStatus.Good, away.Statuses[0]);
-        await Readers.UntilAsync(() =>
+        await Eventually.IsTrueAsync(() =>
         {
             reader.ReadAsync().GetAwaiter().GetResult();
             return log.Entries.Count(entry => entry.Id is 1001 or 1002) >= 4;
@@ -358,12 +356,5 @@ public sealed class BadControllerTests : IAsyncLifetime
             [1000, 1003, 1000],
             log.Entries.Where(entry => entry.Level > LogLevel.Debug).Select(entry => entry.Id)
         );
-    }
-
-    private static int FreePort()
-    {
-        using TcpListener listener = new(IPAddress.Loopback, 0);
-        listener.Start();
-        return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
 }

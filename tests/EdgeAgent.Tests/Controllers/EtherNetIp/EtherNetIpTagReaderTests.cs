@@ -74,7 +74,7 @@ public sealed class EtherNetIpTagReaderTests : IAsyncLifetime
         EtherNetIpTagReader reader = Readers.To(_controller.Port, [s_gap, s_speed], route: "1,0");
         await reader.ReadAsync();
         await reader.DisposeAsync();
-        await Readers.UntilAsync(() => _controller.Frames.Last()[0] == 0x66);
+        await Eventually.IsTrueAsync(() => _controller.Frames.Last()[0] == 0x66);
 
         Assert.Equal([0x65, 0x6F, 0x70, 0x6F, 0x66], _controller.Frames.Select(frame => frame[0]));
         Assert.Equal([0x5B, 0x0A, 0x4E], _controller.Services);

@@ -47,20 +47,13 @@ internal static class Readers
     )
     {
         using CancellationTokenSource patience = new(Patience);
+        using PeriodicTimer timer = new(TimeSpan.FromMilliseconds(1));
         while (true)
         {
             TagSnapshot snapshot = await reader.ReadAsync();
             if (wanted(snapshot))
                 return snapshot;
-            await Task.Delay(1, patience.Token);
+            await timer.WaitForNextTickAsync(patience.Token);
         }
-    }
-
-    /// <summary>Waits until something has happened on another thread.</summary>
-    public static async Task UntilAsync(Func<bool> happened)
-    {
-        using CancellationTokenSource patience = new(Patience);
-        while (!happened())
-            await Task.Delay(1, patience.Token);
     }
 }

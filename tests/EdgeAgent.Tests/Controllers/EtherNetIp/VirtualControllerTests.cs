@@ -60,7 +60,7 @@ public sealed class VirtualControllerTests : IAsyncDisposable
         Assert.Equal(connection == "none" ? 0 : 1, _server.OpenConnections);
         Assert.Equal(4, _server.Counters.RequestsOf(0x4C));
         await reader.DisposeAsync();
-        await Readers.UntilAsync(() => _server.Counters.Clients == 0);
+        await Eventually.IsTrueAsync(() => _server.Counters.Clients == 0);
         Assert.Equal(0, _server.OpenConnections);
         Assert.Equal(0, _server.Counters.Malformed);
         Assert.Equal(0, _server.Counters.RefusedWrites);

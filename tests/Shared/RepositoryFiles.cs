@@ -1,4 +1,4 @@
-namespace Dancerwatch.EdgeAgent.Tests;
+namespace Dancerwatch.Tests;
 
 /// <summary>Files that are committed beside the code, found from wherever the tests run.</summary>
 internal static class RepositoryFiles
