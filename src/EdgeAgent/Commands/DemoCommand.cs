@@ -9,20 +9,11 @@ internal static class DemoCommand
 {
     public static Command Create()
     {
-        Option<int> port = new("--controller-port")
-        {
-            Description = "Port of the virtual controller on 127.0.0.1; 0 for any that is free.",
-            HelpName = "PORT",
-        };
-        port.Validators.Add(PortRange.Check);
-        Option<string?> record = new("--record")
-        {
-            Description = "Also write every reading to a CSV file in this directory, for replay.",
-            HelpName = "DIR",
-        };
+        PortOption port = new("--controller-port", "the virtual controller", usual: 0);
+        RecordOption record = new();
         ExampleCommand command = new(
             "demo",
-            "Shows it all on this computer: virtual machines over real EtherNet/IP, faults, warnings over MQTT, trips. About two minutes.",
+            "Shows it all on this computer: virtual machines over real EtherNet/IP, faults, warnings over MQTT, trips. A little over two minutes.",
             "dancerwatch demo"
         )
         {

@@ -9,11 +9,7 @@ internal static class RunCommand
     public static Command Create()
     {
         ConfigOption config = new();
-        Option<string?> record = new("--record")
-        {
-            Description = "Also write every reading to a CSV file in this directory, for replay.",
-            HelpName = "DIR",
-        };
+        RecordOption record = new();
         ExampleCommand command = new(
             "run",
             "Watches the machines of a configuration until stopped, reading only, and publishes events and states.",

@@ -16,20 +16,8 @@ internal static class SimulateCommand
 
     public static Command Create()
     {
-        Option<int> controllerPort = new("--controller-port")
-        {
-            Description = "Port of the virtual controller on 127.0.0.1; 0 for any that is free.",
-            HelpName = "PORT",
-            DefaultValueFactory = _ => EtherNetIpPort,
-        };
-        Option<int> brokerPort = new("--broker-port")
-        {
-            Description = "Port of the broker on 127.0.0.1; 0 for any that is free.",
-            HelpName = "PORT",
-            DefaultValueFactory = _ => MqttPort,
-        };
-        controllerPort.Validators.Add(PortRange.Check);
-        brokerPort.Validators.Add(PortRange.Check);
+        PortOption controllerPort = new("--controller-port", "the virtual controller", EtherNetIpPort);
+        PortOption brokerPort = new("--broker-port", "the broker", MqttPort);
         ExampleCommand command = new(
             "simulate",
             "Runs the virtual hall and a broker until stopped, for check, run and tail with config/tea-hall.jsonc.",

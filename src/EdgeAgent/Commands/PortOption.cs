@@ -1,0 +1,23 @@
+using System.CommandLine;
+
+namespace Dancerwatch.EdgeAgent.Commands;
+
+/// <summary>A port of this computer that something is to listen on; 0 for any that is free.</summary>
+internal sealed class PortOption : Option<int>
+{
+    /// <param name="listener">What listens there, e.g. <c>the broker</c>.</param>
+    /// <param name="usual">The port where none is named.</param>
+    public PortOption(string name, string listener, int usual)
+        : base(name)
+    {
+        Description = $"Port of {listener} on 127.0.0.1; 0 for any that is free.";
+        HelpName = "PORT";
+        DefaultValueFactory = _ => usual;
+        Validators.Add(option =>
+        {
+            int port = option.GetValueOrDefault<int>();
+            if (port is < 0 or > 65_535)
+                option.AddError($"{name} is {port}. Allowed: 0 to 65535; 0 takes any that is free.");
+        });
+    }
+}
