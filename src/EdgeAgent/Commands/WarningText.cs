@@ -12,6 +12,9 @@ internal static class WarningText
 {
     private const int Indent = 10;
 
+    // A further cause that would be printed with 0 % tells nothing.
+    private const double LeastConfidence = 0.005;
+
     /// <param name="zone">Time zone of the reader.</param>
     /// <returns>Whole lines, the last one ended.</returns>
     public static string Of(ReceivedEvent heard, TimeZoneInfo zone)
@@ -57,11 +60,15 @@ internal static class WarningText
     private static string Causes(ReceivedEvent heard) =>
         string.Join(
             ", then ",
-            heard.Causes.Select(ranked =>
-                ranked.Confidence is { } confidence and > 0
-                    ? string.Create(CultureInfo.InvariantCulture, $"{ranked.Cause} ({confidence:P0})")
-                    : ranked.Cause
-            )
+            heard
+                .Causes.Where(
+                    (ranked, place) => place == 0 || ranked.Confidence is null or >= LeastConfidence
+                )
+                .Select(ranked =>
+                    ranked.Confidence is { } confidence and > 0
+                        ? string.Create(CultureInfo.InvariantCulture, $"{ranked.Cause} ({confidence:P0})")
+                        : ranked.Cause
+                )
         );
 
     private static string Duration(double seconds) =>

@@ -2,6 +2,7 @@ using Dancerwatch.EdgeAgent.Commands;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
+using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Tests.Commands;
@@ -33,6 +34,21 @@ public sealed class WarningTextTests
             Text(Machines.LimitApproach),
             ignoreLineEndingDifferences: true
         );
+
+    [Fact]
+    public void A_further_cause_of_no_weight_is_not_printed()
+    {
+        CauseRanking causes = new(
+            new RankedCause(Cause.BrakeDrag, 0.994),
+            new RankedCause(Cause.Unknown, 0.005),
+            new RankedCause(Cause.DriveSaturation, 0.001)
+        );
+
+        string text = Text(Machines.LimitApproach with { Causes = causes });
+
+        Assert.Contains("cause     brake-drag (99 %), then unknown (1 %)\n", text, StringComparison.Ordinal);
+        Assert.DoesNotContain("drive-saturation", text, StringComparison.Ordinal);
+    }
 
     [Fact]
     public void A_cleared_warning_is_one_line() =>
