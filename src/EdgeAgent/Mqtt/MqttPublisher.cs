@@ -17,6 +17,12 @@ public sealed class MqttPublisher
     /// <summary>How long an acknowledgement is waited for before the connection counts as lost.</summary>
     private static readonly TimeSpan s_acknowledgeTimeout = TimeSpan.FromSeconds(10);
 
+    /// <summary>
+    /// How long a message under way may take to arrive once the session ends. It is not broken off at once: half a packet
+    /// would spoil the connection for the goodbye.
+    /// </summary>
+    private static readonly TimeSpan s_finishTime = TimeSpan.FromSeconds(1);
+
     /// <summary>Pause before an event is offered again that the broker refused for now.</summary>
     private static readonly TimeSpan s_refusedPause = TimeSpan.FromSeconds(5);
 
@@ -178,15 +184,16 @@ public sealed class MqttPublisher
         CancellationToken cancellation
     )
     {
+        cancellation.ThrowIfCancellationRequested();
         using CancellationTokenSource limit = new(s_acknowledgeTimeout, _clock.Time);
-        using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(
-            limit.Token,
-            cancellation
+        using CancellationTokenRegistration ending = cancellation.UnsafeRegister(
+            static limit => ((CancellationTokenSource)limit!).CancelAfter(s_finishTime),
+            limit
         );
         try
         {
             // A refusal is an answer, not an exception.
-            MqttClientPublishResult result = await client.PublishAsync(message, either.Token);
+            MqttClientPublishResult result = await client.PublishAsync(message, limit.Token);
             if (!Accepted(result.ReasonCode))
                 _log.Refused(message.Topic, result.ReasonCode);
             return result.ReasonCode;
