@@ -53,7 +53,10 @@ public sealed class DemoTests(DemoCapture demo)
         Assert.InRange(frames.Count, 3_000, int.MaxValue);
         Assert.Contains(0x4C, services);
         Assert.All(services, service => Assert.Contains(service, s_readServices));
-        Assert.Empty(await demo.DissectAsync("cip.sc == 0x4e && !(cip.class == 0x06)", "frame.number"));
+        // Of the requests: a reply names no object, and the dissector does not always find the request it answers.
+        Assert.Empty(
+            await demo.DissectAsync("cip.sc == 0x4e && cip.rr == 0 && !(cip.class == 0x06)", "frame.number")
+        );
         Assert.Empty(await demo.DissectAsync("_ws.malformed", "frame.number"));
     }
 
