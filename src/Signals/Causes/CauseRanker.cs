@@ -45,13 +45,15 @@ internal static class CauseRanker
         // A roll off its middle is held and let go once a turn.
         double catches = isTurn ? 0 : Rise(s.RecentCatches, 0.5, 2, 4);
         double slowSwing = Rise(s.SlowSwingPercent - s.UsualSlowSwingPercent, 4, 15, 3);
+        // A turn that swings fill by 1 % does not explain a slow swing of 20 %.
+        double ofTurn = isTurn ? Rise(2 * amplitude / s.SlowSwingPercent, 0.2, 0.6, 1) : 0;
 
         scores[(int)Cause.LoopHunting] =
             (o.Rhythm == Rhythm.ControlLoop ? 1 + large + growth : 0)
             + (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < SlowestCycleHz ? 0.5 * (large + growth) : 0)
-            + (isTurn ? 0 : slowSwing)
+            + (1 - ofTurn) * slowSwing
             - catches;
-        scores[(int)Cause.RollEccentricity] = isTurn ? 1 + large + growth + slowSwing : 0;
+        scores[(int)Cause.RollEccentricity] = isTurn ? 1 + large + growth + ofTurn * slowSwing : 0;
         scores[(int)Cause.CycleSwing] =
             (o.Rhythm == Rhythm.MachineCycle ? Rise(amplitude, 5, 20, 1) : 0)
             + Rise(s.SwingPercent / s.UsualSwingPercent, 1.3, 2.2, 3)
