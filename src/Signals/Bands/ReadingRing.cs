@@ -1,8 +1,8 @@
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
-/// Gap codes of the latest readings in the order of time, and how many fell into each slice of running time. All windows
-/// read from this one ring. Memory: 2 B a reading and 2 B a slice, fixed.
+/// Gap codes of the latest readings in the order of time, and how many fell into each slice of running time. The windows
+/// take from it what they let go of. Memory: 2 B a reading and 2 B a slice, fixed.
 /// </summary>
 internal sealed class ReadingRing(int readings, int slices)
 {

@@ -13,20 +13,25 @@ namespace Dancerwatch.Signals.Bands;
 /// the lowest gap, as counts are; else it is off by half a step at most.
 /// </para>
 /// <para>
-/// A window's old end moves in slices of 0.1 s of running time, so that it spans between 0.1 s less than its length and its
-/// length. Readings that are NaN, infinite, outside the sensor's range, or not later than the one before are not counted.
-/// Should readings come faster than the poll, the longest window holds the last <see cref="Capacity"/> of them.
+/// A window's old end moves in slices of running time, so that it spans between a slice less than its length and its
+/// length: slices of 0.1 s, in eight hours of a minute. Readings that are NaN, infinite, outside the sensor's range, or not
+/// later than the one before are not counted. Should readings come faster than the poll, the windows may be shorter.
 /// </para>
 /// <para>
-/// Cost: about 6 log2(codes) additions a reading and 7 log2(codes) an estimate; nothing allocated after construction.
-/// Memory: 2 B a poll and 2 B a slice in eight hours, 4 B a code and window: 3.6 MB at 20 ms and 12 bits
-/// (<see cref="MemoryBytes"/>). Not thread-safe.
+/// Cost: about 6 log2(codes) additions a reading and 7 log2(codes) an estimate, and once a minute the sorting of that
+/// minute; nothing allocated after construction. Memory: in a quarter of an hour 2 B a poll and 2 B a slice, in eight hours
+/// 1 bit a poll and 60 B a code, and 4 B a code and window: 0.6 MB at 20 ms and 12 bits (<see cref="MemoryBytes"/>). Not
+/// thread-safe.
 /// </para>
 /// </summary>
 public sealed class SlidingBands
 {
     private const double SliceSeconds = 0.1;
     private const int SlicesPerMinute = 600;
+    private const int QuarterMinutes = 15;
+
+    /// <summary>Readings there is room for however seldom the polls.</summary>
+    private const int SpareReadings = 1_024;
 
     /// <summary>Different gaps that can be told apart: those of 16 bits.</summary>
     public const int MostCodes = ushort.MaxValue + 1;
@@ -41,7 +46,7 @@ public sealed class SlidingBands
     private readonly ReadingRing _ring;
     private readonly BandWindow _minute;
     private readonly BandWindow _quarter;
-    private readonly BandWindow _shift;
+    private readonly LongWindow _shift;
     private long _sliceEnds = s_sliceTicks;
 
     /// <param name="fill">The gap's range and resolution.</param>
@@ -70,30 +75,29 @@ public sealed class SlidingBands
             $"Try {(_gapMaximum - _gapMinimum) / 4095}, which is 12 bits."
         );
 
-        int shiftSlices = 8 * 60 * SlicesPerMinute;
-        // Polls jitter: a little room for more of them than eight hours should hold.
-        int readings = (int)(1.01 * shiftSlices * SliceSeconds / pollSeconds) + 64;
-        _ring = new ReadingRing(readings, shiftSlices);
+        // Polls jitter: a little room for more of them than there should be.
+        double polls = 1.01 * SlicesPerMinute * SliceSeconds / pollSeconds;
+        _ring = new ReadingRing(
+            (int)(QuarterMinutes * polls) + SpareReadings,
+            QuarterMinutes * SlicesPerMinute
+        );
         _time = new RunningTime(pollSeconds);
         _minute = new BandWindow(_ring, (int)codes, SlicesPerMinute);
-        _quarter = new BandWindow(_ring, (int)codes, 15 * SlicesPerMinute);
-        _shift = new BandWindow(_ring, (int)codes, shiftSlices);
+        _quarter = new BandWindow(_ring, (int)codes, QuarterMinutes * SlicesPerMinute);
+        _shift = new LongWindow(_ring, (int)codes, (int)polls + 2);
     }
 
     /// <summary>Percentiles over the last minute of running time; computed when asked for.</summary>
-    public BandEstimate OneMinute => Estimate(_minute);
+    public BandEstimate OneMinute => Estimate(_minute.Counts);
 
     /// <summary>Percentiles over the last quarter of an hour of running time; computed when asked for.</summary>
-    public BandEstimate FifteenMinutes => Estimate(_quarter);
+    public BandEstimate FifteenMinutes => Estimate(_quarter.Counts);
 
     /// <summary>Percentiles over the last eight hours of running time; computed when asked for.</summary>
-    public BandEstimate EightHours => Estimate(_shift);
-
-    /// <summary>Most readings a window can hold.</summary>
-    public int Capacity => _ring.Capacity;
+    public BandEstimate EightHours => Estimate(_shift.Counts);
 
     /// <summary>Memory held, B, from construction on.</summary>
-    public long MemoryBytes => _ring.Bytes + _minute.Bytes + _quarter.Bytes + _shift.Bytes;
+    public long MemoryBytes => _ring.Bytes + _minute.Counts.Bytes + _quarter.Counts.Bytes + _shift.Bytes;
 
     /// <summary>Counts the gap of a reading taken while running. The scale must have seen the reading before.</summary>
     public void Add(in Reading reading) => Add(reading.Ticks, reading[Signal.Gap]);
@@ -119,17 +123,19 @@ public sealed class SlidingBands
         ushort code = (ushort)Math.Round((gap - _gapMinimum) / _gapResolution);
         _minute.Add(code);
         _quarter.Add(code);
-        _shift.Add(code);
         _ring.Add(code);
+        _shift.Add(code);
     }
 
-    private BandEstimate Estimate(BandWindow window) => window.Estimate(_scale, _gapMinimum, _gapResolution);
+    private BandEstimate Estimate(GapCounts counts) =>
+        BandEstimate.Of(counts, _scale, _gapMinimum, _gapResolution);
 
     private void OpenSlice()
     {
         _minute.Expire();
         _quarter.Expire();
-        _shift.Expire();
         _ring.OpenSlice();
+        if (_ring.Slice % SlicesPerMinute == 0)
+            _shift.NextMinute();
     }
 }

@@ -4,9 +4,10 @@ using Dancerwatch.Signals.Fill;
 namespace Dancerwatch.Signals.Tests.Bands;
 
 /// <summary>The obvious way: keep every reading, drop the old, sort the rest. Says what the sliding windows must say.</summary>
-internal sealed class PlainBands(FillScale scale, int minuteSlices)
+/// <param name="slices">Length of the window.</param>
+/// <param name="sliceTicks">Of running time: the window's old end moves by whole slices.</param>
+internal sealed class PlainBands(FillScale scale, int slices, long sliceTicks, long pollTicks)
 {
-    private const long SliceTicks = TimeSpan.TicksPerSecond / 10;
     private readonly List<(long RunningTicks, double Fill)> _readings = [];
     private long _running;
     private long? _last;
@@ -16,7 +17,7 @@ internal sealed class PlainBands(FillScale scale, int minuteSlices)
         if (!double.IsFinite(gap) || gap < 0 || gap > 4095 || ticks <= _last)
             return;
         long step = ticks - (_last ?? ticks);
-        _running += step > TimeSpan.TicksPerSecond ? TimeSpan.TicksPerSecond / 50 : step;
+        _running += step > Math.Max(TimeSpan.TicksPerSecond, 3 * pollTicks) ? pollTicks : step;
         _last = ticks;
         _readings.Add((_running, scale.PercentAt(gap)));
     }
@@ -28,7 +29,7 @@ internal sealed class PlainBands(FillScale scale, int minuteSlices)
         double[] sorted =
         [
             .. _readings
-                .Where(r => r.RunningTicks / SliceTicks > (_running / SliceTicks) - minuteSlices)
+                .Where(r => r.RunningTicks / sliceTicks > (_running / sliceTicks) - slices)
                 .Select(r => r.Fill)
                 .Order(),
         ];
