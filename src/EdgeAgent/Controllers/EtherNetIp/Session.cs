@@ -1,6 +1,5 @@
 using System.Net.Sockets;
 using System.Runtime.CompilerServices;
-using System.Security.Cryptography;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 
@@ -124,10 +123,11 @@ internal sealed class Session : IDisposable
     {
         TimeSpan interval =
             settings.PollPeriod > s_shortestPacketInterval ? settings.PollPeriod : s_shortestPacketInterval;
+        // Not secrets: only unlikely to be another client's, or ours from before a restart.
         ForwardOpen open = new(
             settings.Route,
-            originator: (uint)RandomNumberGenerator.GetInt32(1, int.MaxValue),
-            serial: (ushort)RandomNumberGenerator.GetInt32(1, ushort.MaxValue),
+            originator: (uint)Random.Shared.Next(1, int.MaxValue),
+            serial: (ushort)Random.Shared.Next(1, ushort.MaxValue),
             interval
         );
         if (
