@@ -24,10 +24,17 @@ internal static class RunCommand
             {
                 if (config.Load(parsed) is not { } settings)
                     return ExitCodes.Usage;
+                settings = settings with { StateDirectory = settings.StateDirectory ?? OfService() };
                 await AgentHost.RunAsync(settings, parsed.GetValue(record), cancellation);
                 return ExitCodes.Ok;
             }
         );
         return command;
     }
+
+    /// <summary>The state directory that systemd made for the service (StateDirectory= in systemd.exec); null for none.</summary>
+    private static string? OfService() =>
+        Environment.GetEnvironmentVariable("STATE_DIRECTORY")?.Split(':')[0] is { Length: > 0 } first
+            ? first
+            : null;
 }

@@ -54,6 +54,12 @@ internal sealed class TailPrinter(MqttSettings settings, TextWriter output, Text
         output.Flush();
     }
 
+    public void Heard(ReceivedLoss heard)
+    {
+        output.Write(WarningText.Of(heard, TimeProvider.System.LocalTimeZone));
+        output.Flush();
+    }
+
     public void NotUnderstood(string topic, string problem) =>
         error.WriteLine($"Something on {topic} is not one of our events: {problem}");
 }

@@ -20,12 +20,9 @@ internal static class WarningText
     public static string Of(ReceivedEvent heard, TimeZoneInfo zone)
     {
         StringBuilder text = new();
-        string time = TimeZoneInfo
-            .ConvertTime(heard.Time, zone)
-            .ToString("HH:mm:ss", CultureInfo.InvariantCulture);
         text.Append(
             CultureInfo.InvariantCulture,
-            $"{time, -Indent}{Plain($"{heard.Machine}  {heard.Condition} {heard.State}{Headline(heard)}")}\n"
+            $"{Clock(heard.Time, zone), -Indent}{Plain($"{heard.Machine}  {heard.Condition} {heard.State}{Headline(heard)}")}\n"
         );
         if (heard.State != "cleared")
         {
@@ -35,6 +32,16 @@ internal static class WarningText
         }
         return text.ToString();
     }
+
+    /// <inheritdoc cref="Of(ReceivedEvent, TimeZoneInfo)"/>
+    public static string Of(ReceivedLoss heard, TimeZoneInfo zone) =>
+        string.Create(
+            CultureInfo.InvariantCulture,
+            $"{Clock(heard.Time, zone), -Indent}{Plain(heard.Agent)}  {heard.Lost.Events} of its events, number {heard.Lost.First} to {heard.Lost.Last}, are lost\n"
+        );
+
+    private static string Clock(DateTimeOffset time, TimeZoneInfo zone) =>
+        TimeZoneInfo.ConvertTime(time, zone).ToString("HH:mm:ss", CultureInfo.InvariantCulture);
 
     private static string Headline(ReceivedEvent heard)
     {

@@ -10,6 +10,10 @@ public sealed record AgentSettings
     public required string Site { get; init; }
     public required string Area { get; init; }
     public MqttSettings? Mqtt { get; init; }
+
+    /// <summary>Directory for what must outlive the program; null: nothing does.</summary>
+    public string? StateDirectory { get; init; }
+    public OutboxSettings Outbox { get; init; } = new();
     public TelemetrySettings Telemetry { get; init; } = new();
     public required IReadOnlyList<ControllerSettings> Controllers { get; init; }
     public required IReadOnlyList<WatchedMachineSettings> Machines { get; init; }
@@ -67,9 +71,19 @@ public sealed record MqttSettings
 
     /// <summary>How often retained states are published, s.</summary>
     public double StateIntervalSeconds { get; init; } = 1;
+}
 
-    /// <summary>Events held in memory while the broker is away; the oldest are dropped, and counted, beyond it.</summary>
-    public int QueueLength { get; init; } = 10_000;
+/// <summary>How much is kept of the events that wait for the broker. An event takes a little over 1 kB.</summary>
+public sealed record OutboxSettings
+{
+    /// <summary>Space on disk, MB of 2^20 bytes; beyond it the oldest events are deleted and told as lost.</summary>
+    public int MaximumMegabytes { get; init; } = 64;
+
+    /// <summary>
+    /// Events in memory: those the disk does not take at the moment, or all that wait where there is no state directory.
+    /// Beyond it the oldest are dropped and told as lost.
+    /// </summary>
+    public int MemoryEvents { get; init; } = 10_000;
 }
 
 /// <summary>TLS 1.2+ to the broker. PEM files.</summary>

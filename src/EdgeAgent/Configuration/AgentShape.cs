@@ -1,13 +1,13 @@
 namespace Dancerwatch.EdgeAgent.Configuration;
 
-/// <summary>The configuration as a whole: where it runs, whom it tells, what it reads. The machines are <see cref="MachineShape"/>'s.</summary>
+/// <summary>The configuration as a whole: where it runs, what it keeps, what it reads. The broker is <see cref="MqttShape"/>'s, the machines are <see cref="MachineShape"/>'s.</summary>
 internal static class AgentShape
 {
     private static readonly string[] s_drivers = ["ethernet-ip"];
 
     // Where the fallbacks stand: in the records, once.
     private static readonly ControllerSettings s_controller = new() { Name = "", Host = "" };
-    private static readonly MqttSettings s_mqtt = new() { Host = "" };
+    private static readonly OutboxSettings s_outbox = new();
 
     public static AgentSettings Read(Section s)
     {
@@ -21,7 +21,13 @@ internal static class AgentShape
         {
             Site = s.Text("site", "Plant or site; a level of every topic.", TextRule.TopicWord),
             Area = s.Text("area", "Area or hall; a level of every topic.", TextRule.TopicWord),
-            Mqtt = s.Optional("mqtt", "The broker that events and states go to.", Mqtt),
+            Mqtt = s.Optional("mqtt", "The broker that events and states go to.", MqttShape.Read),
+            StateDirectory = s.OptionalText(
+                "stateDirectory",
+                "Directory for what must survive a restart. Left out: the one systemd gives the service, else nothing survives. Relative to this file.",
+                TextRule.Any
+            ),
+            Outbox = s.OrEmpty("outbox", "Events that wait for the broker.", Outbox),
             Telemetry = s.OrEmpty("telemetry", "Where the daemon's own meters and traces go.", Telemetry),
             Controllers = controllers,
             Machines = s.List(
@@ -71,110 +77,24 @@ internal static class AgentShape
             ),
         };
 
-    private static MqttSettings Mqtt(Section s)
-    {
-        s.Forbid(
-            "password",
-            "never a password in this file, which people copy and mail",
-            "Put it into a file of its own and name that under passwordFile."
-        );
-        MqttSettings mqtt = new()
+    private static OutboxSettings Outbox(Section s) =>
+        new()
         {
-            Host = s.Text("host", "Host name or address of the broker.", TextRule.Host),
-            Port = s.Whole(
-                "port",
-                "TCP port; by custom 1883 without TLS, 8883 with.",
+            MaximumMegabytes = s.Whole(
+                "maximumMegabytes",
+                "Space that events waiting for the broker may take in stateDirectory, MB; beyond it the oldest are deleted and told as lost.",
                 1,
-                65_535,
-                s_mqtt.Port
+                100_000,
+                s_outbox.MaximumMegabytes
             ),
-            ClientId = s.Text(
-                "clientId",
-                "Client identifier; each client of a broker needs its own.",
-                TextRule.TopicWord,
-                s_mqtt.ClientId
-            ),
-            TopicPrefix = s.Text(
-                "topicPrefix",
-                "What every topic starts with.",
-                TextRule.TopicPrefix,
-                s_mqtt.TopicPrefix
-            ),
-            UserName = s.OptionalText("userName", "User name at the broker.", TextRule.Any),
-            PasswordFile = s.OptionalText(
-                "passwordFile",
-                "File whose first line is the password, e.g. a systemd credential. Relative to this file.",
-                TextRule.Any
-            ),
-            Tls = s.Optional("tls", "TLS to the broker; an empty section is enough to switch it on.", Tls),
-            KeepAliveSeconds = s.Whole(
-                "keepAliveSeconds",
-                "Keep-alive interval, s.",
-                1,
-                3_600,
-                s_mqtt.KeepAliveSeconds
-            ),
-            EventExpirySeconds = s.Whole(
-                "eventExpirySeconds",
-                "How long the broker keeps an event for a client that is away, s.",
-                1,
-                31_536_000,
-                s_mqtt.EventExpirySeconds
-            ),
-            StateIntervalSeconds = s.Number(
-                "stateIntervalSeconds",
-                "Time between two publishes of the retained states, s.",
-                0.1,
-                3_600,
-                s_mqtt.StateIntervalSeconds
-            ),
-            QueueLength = s.Whole(
-                "queueEvents",
-                "Events kept while the broker is away; beyond it the oldest are dropped and counted.",
+            MemoryEvents = s.Whole(
+                "memoryEvents",
+                "Events kept in memory while the disk does not take them, or all that wait where there is no stateDirectory; beyond it the oldest are dropped and told as lost.",
                 1,
                 1_000_000,
-                s_mqtt.QueueLength
+                s_outbox.MemoryEvents
             ),
         };
-        if (mqtt.PasswordFile is not null && mqtt.UserName is null)
-            s.Refuse(
-                "userName",
-                "a user name where passwordFile is given",
-                "Add userName, or remove passwordFile."
-            );
-        return mqtt;
-    }
-
-    private static MqttTlsSettings Tls(Section s)
-    {
-        MqttTlsSettings tls = new()
-        {
-            CaFile = s.OptionalText(
-                "caFile",
-                "PEM file of the authority the broker's certificate must chain to; the system's authorities where left out. Relative to this file.",
-                TextRule.Any
-            ),
-            ClientCertificateFile = s.OptionalText(
-                "clientCertificateFile",
-                "PEM file of the client certificate. Relative to this file.",
-                TextRule.Any
-            ),
-            ClientKeyFile = s.OptionalText(
-                "clientKeyFile",
-                "PEM file of the client certificate's key. Relative to this file.",
-                TextRule.Any
-            ),
-        };
-        if (tls.ClientCertificateFile is null != tls.ClientKeyFile is null)
-        {
-            s.Refuse(
-                tls.ClientKeyFile is null ? "clientKeyFile" : "clientCertificateFile",
-                "both clientCertificateFile and clientKeyFile, or neither",
-                "Name the PEM file of the other half as well."
-            );
-        }
-        return tls;
-    }
 
     private static TelemetrySettings Telemetry(Section s) =>
         new()

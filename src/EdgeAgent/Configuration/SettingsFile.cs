@@ -57,7 +57,7 @@ public static class SettingsFile
         AgentSettings settings = FileSection.Read(json, "", errors, AgentShape.Read);
         return errors.Count > 0
             ? new SettingsResult(null, [.. errors.OrderBy(error => error.Line)])
-            : new SettingsResult(settings with { Mqtt = InDirectory(settings.Mqtt, directory) }, []);
+            : new SettingsResult(InDirectory(settings, directory), []);
     }
 
     /// <summary>Writes the JSON Schema of the configuration.</summary>
@@ -66,22 +66,27 @@ public static class SettingsFile
 
     private static SettingsResult Refused(SettingError error) => new(null, [error]);
 
-    private static MqttSettings? InDirectory(MqttSettings? mqtt, string directory)
+    /// <summary>The settings with every file name whole.</summary>
+    private static AgentSettings InDirectory(AgentSettings settings, string directory)
     {
-        return mqtt is null
-            ? null
-            : mqtt with
-            {
-                PasswordFile = Whole(mqtt.PasswordFile),
-                Tls = mqtt.Tls is null
-                    ? null
-                    : mqtt.Tls with
-                    {
-                        CaFile = Whole(mqtt.Tls.CaFile),
-                        ClientCertificateFile = Whole(mqtt.Tls.ClientCertificateFile),
-                        ClientKeyFile = Whole(mqtt.Tls.ClientKeyFile),
-                    },
-            };
+        return settings with
+        {
+            StateDirectory = Whole(settings.StateDirectory),
+            Mqtt = settings.Mqtt is not { } mqtt
+                ? null
+                : mqtt with
+                {
+                    PasswordFile = Whole(mqtt.PasswordFile),
+                    Tls = mqtt.Tls is not { } tls
+                        ? null
+                        : tls with
+                        {
+                            CaFile = Whole(tls.CaFile),
+                            ClientCertificateFile = Whole(tls.ClientCertificateFile),
+                            ClientKeyFile = Whole(tls.ClientKeyFile),
+                        },
+                },
+        };
 
         string? Whole(string? file) => file is null ? null : Path.Combine(directory, file);
     }

@@ -33,6 +33,8 @@ internal sealed class DemoVoice(TextWriter output, DemoJournal journal, TimeProv
         Say(WarningText.Of(heard, time.LocalTimeZone).TrimEnd('\n'));
     }
 
+    public void Heard(ReceivedLoss heard) => Say(WarningText.Of(heard, time.LocalTimeZone).TrimEnd('\n'));
+
     public void Tripped(HallTrip trip)
     {
         journal.Note(trip);

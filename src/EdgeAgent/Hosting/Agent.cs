@@ -21,13 +21,13 @@ public sealed class Agent : IAsyncDisposable
     private readonly List<ControllerPoller> _pollers = [];
     private readonly List<MachineWatch> _watches = [];
     private readonly AgentTelemetry _telemetry;
-    private readonly EventQueue? _outbox;
+    private readonly EventOutbox? _outbox;
     private readonly MqttPublisher? _publisher;
     private readonly TraceRecorder? _recorder;
     private readonly ILogger<Agent> _logger;
 
     /// <param name="recordDirectory">Directory for a recording of every reading; null for none. Made where it is not there.</param>
-    /// <exception cref="IOException">The recording cannot be made.</exception>
+    /// <exception cref="IOException">The recording cannot be made, or the state directory cannot be used.</exception>
     public Agent(
         AgentSettings settings,
         TimeProvider time,
@@ -42,9 +42,9 @@ public sealed class Agent : IAsyncDisposable
         _telemetry = new AgentTelemetry(time);
         if (recordDirectory is not null)
             _recorder = Recorder(recordDirectory, settings.Machines, clock);
-        if (settings.Mqtt is not null)
+        if (settings.Mqtt is { } mqtt)
         {
-            _outbox = new EventQueue(settings.Mqtt.QueueLength);
+            _outbox = Outbox(settings, mqtt, time, loggers);
             _telemetry.Watch(_outbox);
         }
         IEventSink events = new AnnouncedEvents(_outbox, _logger);
@@ -81,6 +81,8 @@ public sealed class Agent : IAsyncDisposable
         [
             .. _pollers.Select(poller => Task.Run(() => poller.RunAsync(end.Token), default)),
         ];
+        if (_outbox is not null)
+            loops.Add(_outbox.RunAsync(end.Token));
         if (_publisher is not null)
             loops.Add(Task.Run(() => _publisher.RunAsync(end.Token), default));
 
@@ -100,7 +102,8 @@ public sealed class Agent : IAsyncDisposable
             await _recorder.DisposeAsync();
             _logger.Recorded(_recorder.Recorded, _recorder.Dropped, _recorder.Trouble ?? "complete");
         }
-        _outbox?.Dispose();
+        if (_outbox is not null)
+            await _outbox.DisposeAsync();
         _telemetry.Dispose();
     }
 
@@ -148,6 +151,21 @@ public sealed class Agent : IAsyncDisposable
                 loggers.CreateLogger<ControllerPoller>()
             )
         );
+    }
+
+    private static EventOutbox Outbox(
+        AgentSettings settings,
+        MqttSettings mqtt,
+        TimeProvider time,
+        ILoggerFactory loggers
+    )
+    {
+        string source = Topics.AgentSource(settings.Site, settings.Area, mqtt.ClientId);
+        ILogger<EventOutbox> logger = loggers.CreateLogger<EventOutbox>();
+        if (settings.StateDirectory is { } directory)
+            return EventOutbox.OnDisk(directory, settings.Outbox, source, time, logger);
+        loggers.CreateLogger<Agent>().NothingSurvives();
+        return EventOutbox.InMemory(settings.Outbox.MemoryEvents, source, time, logger);
     }
 
     private static TraceRecorder Recorder(

@@ -7,7 +7,7 @@ using Microsoft.Extensions.Logging;
 namespace Dancerwatch.EdgeAgent.Hosting;
 
 /// <summary>Writes each event to the log and hands it on, so that the log tells the story where the broker cannot.</summary>
-internal sealed class AnnouncedEvents(IOutbox? outbox, ILogger logger) : IEventSink
+internal sealed class AnnouncedEvents(EventOutbox? outbox, ILogger logger) : IEventSink
 {
     public void Raise(MachineEvent raised)
     {

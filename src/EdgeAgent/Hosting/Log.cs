@@ -39,6 +39,13 @@ internal static partial class Log
     public static partial void Recorded(this ILogger logger, long recorded, long dropped, string how);
 
     [LoggerMessage(
+        EventId = 2204,
+        Level = LogLevel.Information,
+        Message = "There is no stateDirectory: events that wait for the broker wait in memory, and end with the program"
+    )]
+    public static partial void NothingSurvives(this ILogger logger);
+
+    [LoggerMessage(
         EventId = 2210,
         Level = LogLevel.Warning,
         Message = "{Machine}: {Condition} {State}, side {Side}, cause {Cause}. {Evidence}"

@@ -43,12 +43,12 @@ internal sealed class BrokerConnection(
     /// </param>
     /// <param name="goodbye">The last thing to do on a connection that is ended on purpose.</param>
     public async Task RunAsync(
-        Func<IMqttClient, CancellationToken, Task> session,
-        Func<IMqttClient, CancellationToken, Task> goodbye,
+        Func<BrokerLink, CancellationToken, Task> session,
+        Func<BrokerLink, CancellationToken, Task> goodbye,
         CancellationToken cancellation
     )
     {
-        Reconnector<IMqttClient> reconnector = new(
+        Reconnector<BrokerLink> reconnector = new(
             ConnectAsync,
             (failure, pause) => observer.ConnectFailed(failure.Message, pause),
             new ReconnectBackoff(s_longestPause),
@@ -59,9 +59,9 @@ internal sealed class BrokerConnection(
             while (true)
             {
                 long begun = time.GetTimestamp();
-                using IMqttClient client = await reconnector.Start(cancellation).Connected;
+                using BrokerLink link = await reconnector.Start(cancellation).Connected;
                 observer.Connected();
-                await RunSessionAsync(client, session, goodbye, cancellation);
+                await RunSessionAsync(link, session, goodbye, cancellation);
                 TimeSpan early = s_shortestCycle - time.GetElapsedTime(begun);
                 if (early > TimeSpan.Zero)
                     await Task.Delay(early, time, cancellation);
@@ -71,9 +71,9 @@ internal sealed class BrokerConnection(
     }
 
     private async Task RunSessionAsync(
-        IMqttClient client,
-        Func<IMqttClient, CancellationToken, Task> session,
-        Func<IMqttClient, CancellationToken, Task> goodbye,
+        BrokerLink link,
+        Func<BrokerLink, CancellationToken, Task> session,
+        Func<BrokerLink, CancellationToken, Task> goodbye,
         CancellationToken cancellation
     )
     {
@@ -84,12 +84,12 @@ internal sealed class BrokerConnection(
             loss ??= BrokerTrouble.OfLoss(args, settings.ClientId);
             return end.CancelAsync();
         }
-        client.DisconnectedAsync += OnLost;
+        link.Client.DisconnectedAsync += OnLost;
         try
         {
             // Between connecting and listening it may have been lost already.
-            if (client.IsConnected)
-                await session(client, end.Token);
+            if (link.Client.IsConnected)
+                await session(link, end.Token);
         }
         catch (OperationCanceledException) when (end.IsCancellationRequested) { }
         catch (Exception failure) when (BrokerTrouble.IsOfTheConnection(failure))
@@ -101,23 +101,23 @@ internal sealed class BrokerConnection(
         }
         finally
         {
-            client.DisconnectedAsync -= OnLost;
+            link.Client.DisconnectedAsync -= OnLost;
         }
         if (cancellation.IsCancellationRequested)
-            await SayGoodbyeAsync(client, goodbye);
+            await SayGoodbyeAsync(link, goodbye);
         else
             observer.ConnectionLost(loss ?? "closed the connection");
     }
 
-    private async Task SayGoodbyeAsync(IMqttClient client, Func<IMqttClient, CancellationToken, Task> goodbye)
+    private async Task SayGoodbyeAsync(BrokerLink link, Func<BrokerLink, CancellationToken, Task> goodbye)
     {
         using CancellationTokenSource limit = new(s_goodbyeTime, time);
         try
         {
-            if (client.IsConnected)
+            if (link.Client.IsConnected)
             {
-                await goodbye(client, limit.Token);
-                await client.DisconnectAsync(new MqttClientDisconnectOptions(), limit.Token);
+                await goodbye(link, limit.Token);
+                await link.Client.DisconnectAsync(new MqttClientDisconnectOptions(), limit.Token);
             }
         }
         catch (Exception failure)
@@ -127,7 +127,7 @@ internal sealed class BrokerConnection(
         }
     }
 
-    private async ValueTask<IMqttClient> ConnectAsync(CancellationToken cancellation)
+    private async ValueTask<BrokerLink> ConnectAsync(CancellationToken cancellation)
     {
         ConnectOptions attempt = ConnectOptions.Of(settings, will);
         using CancellationTokenSource limit = new(ConnectTimeout, time);
@@ -141,7 +141,7 @@ internal sealed class BrokerConnection(
             MqttClientConnectResult result = await client.ConnectAsync(attempt.Options, either.Token);
             if (result.ResultCode != MqttClientConnectResultCode.Success)
                 throw new BrokerException(BrokerTrouble.OfRefusal(result, settings.UserName));
-            return client;
+            return new BrokerLink(client, result.MaximumPacketSize);
         }
         catch (Exception failure)
             when (!cancellation.IsCancellationRequested && failure is not BrokerException)

@@ -11,6 +11,9 @@ internal interface IEventListenerSink : IBrokerObserver
 {
     void Heard(ReceivedEvent heard);
 
+    /// <summary>A daemon tells that events are lost.</summary>
+    void Heard(ReceivedLoss heard);
+
     /// <summary>Something on an event topic that is no event of ours.</summary>
     void NotUnderstood(string topic, string problem);
 
@@ -31,14 +34,14 @@ internal sealed class EventListener(MqttSettings settings, IEventListenerSink si
             cancellation
         );
 
-    private async Task ListenAsync(IMqttClient client, CancellationToken cancellation)
+    private async Task ListenAsync(BrokerLink link, CancellationToken cancellation)
     {
-        client.ApplicationMessageReceivedAsync += received =>
+        link.Client.ApplicationMessageReceivedAsync += received =>
         {
             Hear(received.ApplicationMessage);
             return Task.CompletedTask;
         };
-        MqttClientSubscribeResult answer = await client.SubscribeAsync(
+        MqttClientSubscribeResult answer = await link.Client.SubscribeAsync(
             new MqttClientSubscribeOptions
             {
                 TopicFilters =
@@ -62,7 +65,10 @@ internal sealed class EventListener(MqttSettings settings, IEventListenerSink si
 
     private void Hear(MqttApplicationMessage message)
     {
-        if (ReceivedEvent.TryRead(message.Payload.ToArray(), out ReceivedEvent? heard, out string problem))
+        byte[] payload = message.Payload.ToArray();
+        if (ReceivedLoss.TryRead(payload, out ReceivedLoss? loss))
+            sink.Heard(loss);
+        else if (ReceivedEvent.TryRead(payload, out ReceivedEvent? heard, out string problem))
             sink.Heard(heard);
         else
             sink.NotUnderstood(message.Topic, problem);

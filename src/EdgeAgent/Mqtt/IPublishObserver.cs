@@ -6,8 +6,9 @@ public interface IPublishObserver
     /// <param name="connected">Whether the broker is connected from now on.</param>
     void BrokerConnected(bool connected);
 
-    /// <summary>The broker acknowledged an event, <paramref name="age"/> after the reading that decided was taken.</summary>
-    void EventPublished(TimeSpan age);
+    /// <summary>The broker acknowledged an event.</summary>
+    /// <param name="age">From the reading that decided till now; null where that was in an earlier run.</param>
+    void EventPublished(TimeSpan? age);
 
     /// <summary>The broker acknowledged <paramref name="count"/> states.</summary>
     void StatesPublished(int count);

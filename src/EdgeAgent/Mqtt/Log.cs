@@ -1,5 +1,4 @@
 using Microsoft.Extensions.Logging;
-using MQTTnet;
 
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
@@ -16,7 +15,7 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 2001,
         Level = LogLevel.Warning,
-        Message = "The {Broker} {Trouble}. Next try in {RetryDelayMs:F0} ms, and so on until it answers; events wait in memory meanwhile"
+        Message = "The {Broker} {Trouble}. Next try in {RetryDelayMs:F0} ms, and so on until it answers; events wait meanwhile"
     )]
     public static partial void BrokerConnectFailed(
         this ILogger logger,
@@ -40,14 +39,14 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 2003,
         Level = LogLevel.Warning,
-        Message = "Lost the {Broker}: it {Trouble}. Connecting again; events wait in memory meanwhile"
+        Message = "Lost the {Broker}: it {Trouble}. Connecting again; events wait meanwhile"
     )]
     public static partial void BrokerLost(this ILogger logger, string broker, string trouble);
 
     [LoggerMessage(
         EventId = 2010,
         Level = LogLevel.Error,
-        Message = "The {Broker} does not let '{User}' publish to {Topic}; allow it in the broker's access list. Events wait until it is"
+        Message = "The {Broker} does not let '{User}' publish to {Topic}; allow it in the broker's access list"
     )]
     public static partial void PublishForbidden(
         this ILogger logger,
@@ -65,18 +64,13 @@ internal static partial class Log
         this ILogger logger,
         string broker,
         string topic,
-        MqttClientPublishReasonCode answer
+        string answer
     );
 
     [LoggerMessage(
         EventId = 2012,
         Level = LogLevel.Error,
-        Message = "Event {Id} is given up: the {Broker} says {Answer} and will not take it later either"
+        Message = "Event {Id} is given up, for the {Broker} does not take it: {Answer}. It is told as lost, and kept in outbox/rejected.jsonl where there is a state directory"
     )]
-    public static partial void EventRefusedForGood(
-        this ILogger logger,
-        string broker,
-        string id,
-        MqttClientPublishReasonCode answer
-    );
+    public static partial void EventRejected(this ILogger logger, string broker, string id, string answer);
 }

@@ -9,7 +9,7 @@ using MQTTnet.Exceptions;
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
 /// <summary>
-/// Publishes what the watches know: events from the outbox, each until the broker has acknowledged it, and retained
+/// Publishes what the watches know: events from the outbox, each until the broker has answered it, and retained
 /// states at an interval and after each connect. Survives any trouble with the broker.
 /// </summary>
 public sealed class MqttPublisher
@@ -26,9 +26,12 @@ public sealed class MqttPublisher
     /// <summary>Pause before an event is offered again that the broker refused for now.</summary>
     private static readonly TimeSpan s_refusedPause = TimeSpan.FromSeconds(5);
 
+    /// <summary>How often an event is offered that the broker refuses for now, before it gives way to those behind it.</summary>
+    private const int MostOffers = 3;
+
     private readonly MqttSettings _settings;
     private readonly IReadOnlyList<MachineWatch> _watches;
-    private readonly IOutbox _outbox;
+    private readonly EventOutbox _outbox;
     private readonly IPublishObserver _observer;
     private readonly MonotonicClock _clock;
     private readonly Topics _topics;
@@ -41,7 +44,7 @@ public sealed class MqttPublisher
         AgentSettings agent,
         MqttSettings settings,
         IReadOnlyList<MachineWatch> watches,
-        IOutbox outbox,
+        EventOutbox outbox,
         IPublishObserver observer,
         MonotonicClock clock,
         ILogger<MqttPublisher> logger
@@ -72,70 +75,72 @@ public sealed class MqttPublisher
     public Task RunAsync(CancellationToken cancellation) =>
         _connection.RunAsync(
             RunSessionAsync,
-            (client, limit) => SayStatusAsync(client, online: false, limit),
+            (link, limit) => SayStatusAsync(link, online: false, limit),
             cancellation
         );
 
-    private async Task RunSessionAsync(IMqttClient client, CancellationToken cancellation)
+    private async Task RunSessionAsync(BrokerLink link, CancellationToken cancellation)
     {
         using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        Task[] streams = [PublishStatesAsync(client, either.Token), PublishEventsAsync(client, either.Token)];
+        Task[] streams = [PublishStatesAsync(link, either.Token), PublishEventsAsync(link, either.Token)];
         await Task.WhenAny(streams);
         await either.CancelAsync();
         await Task.WhenAll(streams);
     }
 
-    private async Task PublishEventsAsync(IMqttClient client, CancellationToken cancellation)
+    private async Task PublishEventsAsync(BrokerLink link, CancellationToken cancellation)
     {
         TimeSpan expiry = TimeSpan.FromSeconds(_settings.EventExpirySeconds);
+        int offers = 0;
         while (true)
         {
             OutboxEntry entry = await _outbox.PeekAsync(cancellation);
             MqttApplicationMessage message = Messages.Passing(
-                _topics.Event(entry.Place),
+                _topics.Event(entry.Source),
                 entry.Payload,
-                EventPayload.ContentType,
+                CloudEvent.ContentType,
                 expiry
             );
-            MqttClientPublishReasonCode answer = await PublishAsync(client, message, cancellation);
-            switch (answer)
+            MqttClientPublishReasonCode answer = await PublishAsync(link, message, cancellation);
+            offers++;
+            if (answer.IsAccepted())
             {
-                case MqttClientPublishReasonCode.Success or MqttClientPublishReasonCode.NoMatchingSubscribers:
-                    _outbox.Acknowledge(entry);
-                    _observer.EventPublished(TimeSpan.FromTicks(_clock.Ticks - entry.ReadingTicks));
-                    break;
-                case MqttClientPublishReasonCode.TopicNameInvalid
-                or MqttClientPublishReasonCode.PayloadFormatInvalid:
-                    // It will never be accepted; those behind it may be.
-                    _outbox.Acknowledge(entry);
-                    _log.EventRefusedForGood(entry.Id, answer);
-                    break;
-                default:
-                    await Task.Delay(s_refusedPause, _clock.Time, cancellation);
-                    break;
+                _outbox.Acknowledge(entry);
+                _observer.EventPublished(Age(entry));
             }
+            else if (answer.MayPass() && offers < MostOffers)
+            {
+                await Task.Delay(s_refusedPause, _clock.Time, cancellation);
+                continue;
+            }
+            else
+            {
+                _outbox.Reject(entry, answer.Word());
+                if (entry.Lost.IsEmpty)
+                    _log.EventRejected(entry.Id, answer.Word());
+            }
+            offers = 0;
         }
     }
 
-    private async Task PublishStatesAsync(IMqttClient client, CancellationToken cancellation)
+    private TimeSpan? Age(OutboxEntry entry) =>
+        entry.ReadingTicks is { } ticks ? TimeSpan.FromTicks(_clock.Ticks - ticks) : null;
+
+    private async Task PublishStatesAsync(BrokerLink link, CancellationToken cancellation)
     {
         using PeriodicTimer timer = new(TimeSpan.FromSeconds(_settings.StateIntervalSeconds), _clock.Time);
         do
         {
-            await SayStatusAsync(client, online: true, cancellation);
+            await SayStatusAsync(link, online: true, cancellation);
             foreach (MachineWatch watch in _watches)
             {
                 if (watch.State() is { } state)
-                    await PublishStateAsync(client, state, cancellation);
+                    await PublishStateAsync(link, state, cancellation);
             }
         } while (await timer.WaitForNextTickAsync(cancellation));
     }
 
-    private async Task PublishStateAsync(
-        IMqttClient client,
-        MachineState state,
-        CancellationToken cancellation
-    )
+    private async Task PublishStateAsync(BrokerLink link, MachineState state, CancellationToken cancellation)
     {
         // All at once: one round trip a machine, and no order among topics is promised.
         MqttClientPublishReasonCode[] answers = await Task.WhenAll(
@@ -143,7 +148,7 @@ public sealed class MqttPublisher
                 .Of(state)
                 .Select(payload =>
                     PublishAsync(
-                        client,
+                        link,
                         Messages.Retained(
                             _topics.State(state.Place, payload.Name),
                             payload.Json,
@@ -153,15 +158,15 @@ public sealed class MqttPublisher
                     )
                 )
         );
-        _observer.StatesPublished(answers.Count(Accepted));
+        _observer.StatesPublished(answers.Count(PublishAnswer.IsAccepted));
     }
 
-    private async Task SayStatusAsync(IMqttClient client, bool online, CancellationToken cancellation)
+    private async Task SayStatusAsync(BrokerLink link, bool online, CancellationToken cancellation)
     {
         long now = _clock.Time.GetUtcNow().ToUnixTimeMilliseconds();
         byte[] agent = StatusPayload.OfAgent(_settings.ClientId, online, now);
         await PublishAsync(
-            client,
+            link,
             Messages.Retained(_agentStatus, agent, StatePayloads.ContentType),
             cancellation
         );
@@ -173,13 +178,13 @@ public sealed class MqttPublisher
                 StatePayloads.ContentType,
                 online ? _statusExpiry : null
             );
-            await PublishAsync(client, status, cancellation);
+            await PublishAsync(link, status, cancellation);
         }
     }
 
     /// <returns>The broker's answer; a refusal is told and counted.</returns>
     private async Task<MqttClientPublishReasonCode> PublishAsync(
-        IMqttClient client,
+        BrokerLink link,
         MqttApplicationMessage message,
         CancellationToken cancellation
     )
@@ -193,10 +198,12 @@ public sealed class MqttPublisher
         try
         {
             // A refusal is an answer, not an exception.
-            MqttClientPublishResult result = await client.PublishAsync(message, limit.Token);
-            if (!Accepted(result.ReasonCode))
-                _log.Refused(message.Topic, result.ReasonCode);
-            return result.ReasonCode;
+            MqttClientPublishReasonCode answer = link.Takes(message)
+                ? (await link.Client.PublishAsync(message, limit.Token)).ReasonCode
+                : PublishAnswer.PacketTooLarge;
+            if (!answer.IsAccepted())
+                _log.Refused(message.Topic, answer);
+            return answer;
         }
         catch (Exception e)
             when (e is OperationCanceledException or MqttCommunicationTimedOutException
@@ -210,7 +217,4 @@ public sealed class MqttPublisher
             );
         }
     }
-
-    private static bool Accepted(MqttClientPublishReasonCode answer) =>
-        answer is MqttClientPublishReasonCode.Success or MqttClientPublishReasonCode.NoMatchingSubscribers;
 }

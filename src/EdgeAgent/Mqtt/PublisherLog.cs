@@ -49,9 +49,8 @@ internal sealed class PublisherLog(MqttSettings settings, IPublishObserver obser
         if (answer == MqttClientPublishReasonCode.NotAuthorized)
             logger.PublishForbidden(_broker, settings.UserName ?? settings.ClientId, topic);
         else
-            logger.PublishRefused(_broker, topic, answer);
+            logger.PublishRefused(_broker, topic, answer.Word());
     }
 
-    public void EventRefusedForGood(string id, MqttClientPublishReasonCode answer) =>
-        logger.EventRefusedForGood(_broker, id, answer);
+    public void EventRejected(string id, string answer) => logger.EventRejected(_broker, id, answer);
 }

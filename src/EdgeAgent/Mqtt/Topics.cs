@@ -7,7 +7,8 @@ internal sealed class Topics(string prefix)
 {
     private readonly string _root = $"{prefix}/v1";
 
-    public string Event(MachinePlace place) => $"{_root}{place.Path}/event";
+    /// <param name="source">The event's source: <c>/site/area/line/machine</c>, or a daemon's.</param>
+    public string Event(string source) => $"{_root}{source}/event";
 
     public string State(MachinePlace place, string name) => $"{_root}{place.Path}/state/{name}";
 
@@ -18,7 +19,11 @@ internal sealed class Topics(string prefix)
     /// has a place of its own, of the same depth as a machine's.
     /// </summary>
     public string AgentStatus(string site, string area, string clientId) =>
-        $"{_root}/{site}/{area}/agents/{clientId}/status";
+        $"{_root}{AgentSource(site, area, clientId)}/status";
+
+    /// <summary>What a daemon speaks as of itself: the CloudEvents source, and the middle of its topics.</summary>
+    public static string AgentSource(string site, string area, string clientId) =>
+        $"/{site}/{area}/agents/{clientId}";
 
     /// <summary>Filter for the events of every machine.</summary>
     public string EveryEvent => $"{_root}/+/+/+/+/event";

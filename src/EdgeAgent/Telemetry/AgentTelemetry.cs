@@ -122,20 +122,44 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
         );
     }
 
-    /// <summary>Has the outbox's depth and drops measured.</summary>
-    public void Watch(IOutbox outbox)
+    /// <summary>Has measured what waits in the outbox, and what became of what does no more.</summary>
+    public void Watch(EventOutbox outbox)
     {
         Meter.CreateObservableGauge(
             "edgeagent.events.waiting",
-            () => outbox.Count,
+            () => outbox.Waiting,
             "{event}",
             "Events that wait for the broker."
         );
-        Meter.CreateObservableCounter(
-            "edgeagent.events.dropped",
-            () => outbox.Dropped,
+        Meter.CreateObservableGauge(
+            "edgeagent.events.unwritten",
+            () => outbox.Unwritten,
             "{event}",
-            "Events that gave way to newer ones because too many waited."
+            "Those of them that are in memory only; many where the disk takes nothing."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.events.lost",
+            () => outbox.Lost,
+            "{event}",
+            "Events that will not arrive: too many waited, the disk damaged them, or the broker rejected them."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.events.rejected",
+            () => outbox.Rejected,
+            "{event}",
+            "Those of them that the broker rejected."
+        );
+        Meter.CreateObservableGauge(
+            "edgeagent.outbox.size",
+            () => outbox.Bytes,
+            "By",
+            "Space that waiting events take on disk."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.outbox.damages",
+            () => outbox.Damages,
+            "{damage}",
+            "Stretches of bytes on disk that were not as they had been written."
         );
     }
 
@@ -160,12 +184,14 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
 
     public void BrokerConnected(bool connected) => Volatile.Write(ref _connected, connected ? 1 : 0);
 
-    public void EventPublished(TimeSpan age)
+    public void EventPublished(TimeSpan? age)
     {
         _eventsPublished.Add(1);
-        _eventDelay.Record(age.TotalSeconds);
+        if (age is not { } known)
+            return;
+        _eventDelay.Record(known.TotalSeconds);
         if (_activities.HasListeners())
-            Trace(EventActivity, age);
+            Trace(EventActivity, known);
     }
 
     public void StatesPublished(int count) => _statesPublished.Add(count);

@@ -6,13 +6,11 @@ namespace Dancerwatch.EdgeAgent.Watching;
 
 /// <summary>One change of a condition, on its way out of the box. Written by <see cref="Payloads.EventPayload"/>.</summary>
 /// <param name="Place">The machine.</param>
-/// <param name="Sequence">Counts the machine's events from 1 at each start of the program: a gap is an event that was dropped.</param>
 /// <param name="OnsetMilliseconds">When this occurrence was raised, ms since 1970-01-01 UTC. Kept from the first event to the last, though the wall clock be set meanwhile.</param>
 /// <param name="Milliseconds">When this change was seen, ms since 1970-01-01 UTC.</param>
 /// <param name="Transition">What changed.</param>
 public sealed record MachineEvent(
     MachinePlace Place,
-    long Sequence,
     long OnsetMilliseconds,
     long Milliseconds,
     ConditionTransition Transition

@@ -26,7 +26,6 @@ public sealed class MachineWatch(
     // Taken when raised, so that an occurrence keeps its id though the wall clock be set while it lasts.
     private readonly long[] _onsetMilliseconds = new long[s_conditions.Length];
     private Assessment? _latest;
-    private long _sequence;
 
     public MachinePlace Place { get; } = place;
 
@@ -77,7 +76,7 @@ public sealed class MachineWatch(
         ref long onset = ref _onsetMilliseconds[(int)transition.Condition];
         if (transition.State == ConditionState.Raised)
             onset = WallClock(transition.OnsetTicks);
-        events.Raise(new MachineEvent(Place, ++_sequence, onset, WallClock(transition.Ticks), transition));
+        events.Raise(new MachineEvent(Place, onset, WallClock(transition.Ticks), transition));
     }
 
     private List<OpenCondition> Open()

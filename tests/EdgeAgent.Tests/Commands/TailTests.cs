@@ -28,7 +28,7 @@ public sealed class TailTests
         {
             bench.Outbox.Raise(Machines.Event(Machines.LimitApproach with { Step = step }));
             await Eventually.IsTrueAsync(
-                () => bench.Outbox.Count == 0,
+                () => bench.Outbox.Waiting == 0,
                 "the event is acknowledged",
                 seconds: 20
             );

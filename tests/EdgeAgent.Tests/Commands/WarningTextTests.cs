@@ -13,7 +13,7 @@ public sealed class WarningTextTests
     {
         Assert.True(
             ReceivedEvent.TryRead(
-                EventPayload.Of(Machines.Event(transition)),
+                EventPayload.Of(Machines.Event(transition), sequence: 7),
                 out ReceivedEvent? heard,
                 out _
             )

@@ -1,6 +1,9 @@
+using System.Buffers;
+using System.Text;
 using System.Text.Json;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using MQTTnet;
 using MQTTnet.Protocol;
@@ -38,7 +41,11 @@ public sealed class MqttPublisherTests : IAsyncLifetime
         Assert.InRange(heard.MessageExpiryInterval, 590u, 600u);
         Assert.Equal("application/cloudevents+json", heard.ContentType);
         Assert.Equal(MqttPayloadFormatIndicator.CharacterData, heard.PayloadFormatIndicator);
-        await Eventually.IsTrueAsync(() => bench.Outbox.Count == 0, "the event is acknowledged", seconds: 20);
+        await Eventually.IsTrueAsync(
+            () => bench.Outbox.Waiting == 0,
+            "the event is acknowledged",
+            seconds: 20
+        );
         Assert.Single(scada.Heard, message => message.Topic.EndsWith("/event", StringComparison.Ordinal));
     }
 
@@ -110,7 +117,7 @@ public sealed class MqttPublisherTests : IAsyncLifetime
         await bench.Logs.NextAsync(2003);
         bench.Outbox.Raise(Machines.Event(Machines.LimitApproach));
         await bench.Logs.NextAsync(2001);
-        Assert.Equal(1, bench.Outbox.Count);
+        Assert.Equal(1, bench.Outbox.Waiting);
 
         _broker = await EmbeddedBroker.StartAsync(port);
         await using ListeningClient scada = await ListeningClient.ConnectAsync(port);
@@ -119,60 +126,70 @@ public sealed class MqttPublisherTests : IAsyncLifetime
         await scada.NextAsync($"{PublisherBench.Machine}/state/fill");
     }
 
-    [Fact]
-    public async Task A_refused_publish_is_told_once_with_topic_and_remedy_and_the_event_is_kept()
+    [Theory]
+    [InlineData(MqttPubAckReasonCode.NotAuthorized, "NotAuthorized")]
+    [InlineData(MqttPubAckReasonCode.PayloadFormatInvalid, "PayloadFormatInvalid")]
+    [InlineData((MqttPubAckReasonCode)0x95, "PacketTooLarge")]
+    public async Task An_event_the_broker_rejects_is_told_as_lost_and_those_behind_it_go_on(
+        MqttPubAckReasonCode answer,
+        string word
+    )
     {
-        _broker.Server.InterceptingPublishAsync += publish =>
-        {
-            if (publish.ApplicationMessage.Topic.EndsWith("/event", StringComparison.Ordinal))
-            {
-                publish.ProcessPublish = false;
-                publish.Response.ReasonCode = MqttPubAckReasonCode.NotAuthorized;
-            }
-            return Task.CompletedTask;
-        };
-        await using PublisherBench bench = new(Settings);
-        bench.Outbox.Raise(Machines.Event(Machines.LimitApproach));
-
-        string told = await bench.Logs.NextAsync(2010);
-
-        Assert.Contains($"{PublisherBench.Machine}/event", told, StringComparison.Ordinal);
-        Assert.Contains("access list", told, StringComparison.Ordinal);
-        Assert.Equal(1, bench.Outbox.Count);
-        // The states go on.
-        await using ListeningClient scada = await ListeningClient.ConnectAsync(_broker.Port);
-        await scada.NextAsync($"{PublisherBench.Machine}/state/fill");
-    }
-
-    [Fact]
-    public async Task An_event_no_broker_would_take_is_given_up_and_those_behind_it_go_on()
-    {
-        int offered = 0;
-        _broker.Server.InterceptingPublishAsync += publish =>
-        {
-            if (
-                publish.ApplicationMessage.Topic.EndsWith("/event", StringComparison.Ordinal)
-                && Interlocked.Increment(ref offered) == 1
-            )
-            {
-                publish.ProcessPublish = false;
-                publish.Response.ReasonCode = MqttPubAckReasonCode.PayloadFormatInvalid;
-            }
-            return Task.CompletedTask;
-        };
+        Answer(payload => payload.Contains(":0\"", StringComparison.Ordinal) ? answer : null);
         await using ListeningClient scada = await ListeningClient.ConnectAsync(_broker.Port);
         await using PublisherBench bench = new(Settings);
         bench.Outbox.Raise(Machines.Event(Machines.LimitApproach));
         bench.Outbox.Raise(Machines.Event(Machines.LimitApproach with { Step = 1 }));
 
         MqttApplicationMessage second = await scada.NextAsync($"{PublisherBench.Machine}/event");
+        MqttApplicationMessage lost = await scada.NextAsync($"{PublisherBench.Agent}/event");
 
         Assert.EndsWith(
             ":1",
             ListeningClient.JsonOf(second).GetProperty("id").GetString(),
             StringComparison.Ordinal
         );
-        Assert.Contains(":0", await bench.Logs.NextAsync(2012), StringComparison.Ordinal);
+        Assert.True(ReceivedLoss.TryRead(lost.Payload.ToArray(), out ReceivedLoss? loss));
+        Assert.Equal(("dancerwatch", new LostRange(1, 1, 1)), (loss.Agent, loss.Lost));
+        Assert.Equal("application/cloudevents+json", lost.ContentType);
+        string told = await bench.Logs.NextAsync(2012);
+        Assert.Contains(":0", told, StringComparison.Ordinal);
+        Assert.Contains(word, told, StringComparison.Ordinal);
+        Assert.Equal(1, bench.Outbox.Rejected);
+    }
+
+    [Fact]
+    public async Task A_forbidden_topic_is_told_once_with_the_remedy_and_the_states_go_on()
+    {
+        Answer(_ => MqttPubAckReasonCode.NotAuthorized);
+        await using PublisherBench bench = new(Settings);
+        for (int step = 0; step < 3; step++)
+            bench.Outbox.Raise(Machines.Event(Machines.LimitApproach with { Step = step }));
+
+        string told = await bench.Logs.NextAsync(2010);
+        await Eventually.IsTrueAsync(() => bench.Outbox.Rejected == 3, "all three were rejected");
+
+        Assert.Contains($"{PublisherBench.Machine}/event", told, StringComparison.Ordinal);
+        Assert.Contains("access list", told, StringComparison.Ordinal);
+        // Of the topic of its events once, and once of the topic where they are told as lost.
+        Assert.Equal(2, bench.Logs.Entries.Count(entry => entry.Id == 2010));
+        await using ListeningClient scada = await ListeningClient.ConnectAsync(_broker.Port);
+        await scada.NextAsync($"{PublisherBench.Machine}/state/fill");
+    }
+
+    [Fact]
+    public async Task An_event_the_broker_cannot_take_now_is_offered_again()
+    {
+        int offers = 0;
+        Answer(_ => Interlocked.Increment(ref offers) == 1 ? MqttPubAckReasonCode.QuotaExceeded : null);
+        await using ListeningClient scada = await ListeningClient.ConnectAsync(_broker.Port);
+        await using PublisherBench bench = new(Settings);
+
+        bench.Outbox.Raise(Machines.Event(Machines.LimitApproach));
+
+        await scada.NextAsync($"{PublisherBench.Machine}/event");
+        await Eventually.IsTrueAsync(() => bench.Outbox.Waiting == 0, "the event is acknowledged");
+        Assert.Equal((0, 2), (bench.Outbox.Lost, offers));
     }
 
     [Fact]
@@ -222,4 +239,19 @@ public sealed class MqttPublisherTests : IAsyncLifetime
 
     private static Func<JsonElement, bool> Says(string status) =>
         json => json.GetProperty("status").GetString() == status;
+
+    /// <summary>Has the broker give another answer than it would to an event of this payload.</summary>
+    private void Answer(Func<string, MqttPubAckReasonCode?> answer) =>
+        _broker.Server.InterceptingPublishAsync += publish =>
+        {
+            if (
+                publish.ApplicationMessage.Topic.EndsWith("/event", StringComparison.Ordinal)
+                && answer(Encoding.UTF8.GetString(publish.ApplicationMessage.Payload.ToArray())) is { } given
+            )
+            {
+                publish.ProcessPublish = false;
+                publish.Response.ReasonCode = given;
+            }
+            return Task.CompletedTask;
+        };
 }

@@ -2,6 +2,7 @@ using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Tests.Outbox;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals.Readings;
@@ -21,7 +22,7 @@ internal sealed class PublisherBench : IAsyncDisposable
     public PublisherBench(MqttSettings settings, int queueLength = 100)
     {
         MonotonicClock clock = new(TimeProvider.System);
-        Outbox = new EventQueue(queueLength);
+        Outbox = Outboxes.InMemory(queueLength, TimeProvider.System);
         MachineWatch watch = new(Machines.Tea1, Machines.Settings, clock.ToWallClock, Outbox);
         SignalValues values = SignalValues.Unknown;
         values[Signal.Gap] = 2_050;
@@ -38,7 +39,7 @@ internal sealed class PublisherBench : IAsyncDisposable
         _running = publisher.RunAsync(_stop.Token);
     }
 
-    public EventQueue Outbox { get; }
+    public EventOutbox Outbox { get; }
 
     public RecordingLogger<MqttPublisher> Logs { get; } = new();
 
@@ -52,7 +53,7 @@ internal sealed class PublisherBench : IAsyncDisposable
     {
         await StopAsync();
         _stop.Dispose();
-        Outbox.Dispose();
+        await Outbox.DisposeAsync();
         _telemetry.Dispose();
     }
 }

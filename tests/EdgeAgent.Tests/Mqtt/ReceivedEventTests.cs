@@ -12,7 +12,7 @@ public sealed class ReceivedEventTests
     public void What_was_sent_is_read_again()
     {
         bool ok = ReceivedEvent.TryRead(
-            EventPayload.Of(Machines.Event(Machines.LimitApproach)),
+            EventPayload.Of(Machines.Event(Machines.LimitApproach), sequence: 7),
             out ReceivedEvent? read,
             out _
         );

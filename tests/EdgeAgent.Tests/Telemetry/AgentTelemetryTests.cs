@@ -3,6 +3,7 @@ using System.Diagnostics.Metrics;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Polling;
 using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Tests.Outbox;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using Microsoft.Extensions.Time.Testing;
 
@@ -51,19 +52,23 @@ public sealed class AgentTelemetryTests : IDisposable
     }
 
     [Fact]
-    public void Waiting_and_dropped_events_are_those_of_the_outbox()
+    public async Task What_waits_and_what_is_lost_is_the_outboxs()
     {
         Dictionary<string, double> seen = [];
         using MeterListener listener = Listener((name, value, _) => seen[name] = value);
-        using EventQueue outbox = new(capacity: 2);
+        await using EventOutbox outbox = Outboxes.InMemory(capacity: 2, _time);
         _telemetry.Watch(outbox);
         for (int i = 0; i < 5; i++)
             outbox.Raise(Machines.Event(Machines.LimitApproach));
 
+        // Seen to be missing by whoever asks for the next.
+        await outbox.PeekAsync(TestContext.Current.CancellationToken);
+
         listener.RecordObservableInstruments();
 
         Assert.Equal(2, seen["edgeagent.events.waiting"]);
-        Assert.Equal(3, seen["edgeagent.events.dropped"]);
+        Assert.Equal(3, seen["edgeagent.events.lost"]);
+        Assert.Equal(0, seen["edgeagent.events.rejected"]);
     }
 
     [Fact]

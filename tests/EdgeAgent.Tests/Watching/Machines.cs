@@ -45,6 +45,6 @@ internal static class Machines
                 "Look at the spindle brake and its air pressure, with the machine stopped and locked off.",
         };
 
-    public static MachineEvent Event(ConditionTransition transition, long sequence = 7) =>
-        new(Tea1, sequence, Milliseconds, Milliseconds, transition);
+    public static MachineEvent Event(ConditionTransition transition) =>
+        new(Tea1, Milliseconds, Milliseconds, transition);
 }

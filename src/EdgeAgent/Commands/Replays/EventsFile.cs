@@ -12,8 +12,7 @@ internal sealed class EventsFile(Stream into) : IEventSink
     /// <exception cref="IOException">The file cannot be written.</exception>
     public void Raise(MachineEvent raised)
     {
-        into.Write(EventPayload.Of(raised));
+        into.Write(EventPayload.Of(raised, ++Count));
         into.WriteByte((byte)'\n');
-        Count++;
     }
 }

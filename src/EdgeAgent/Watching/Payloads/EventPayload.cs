@@ -1,4 +1,3 @@
-using System.Globalization;
 using System.Text.Json;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Causes;
@@ -6,35 +5,25 @@ using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Watching.Payloads;
 
-/// <summary>
-/// An event as CloudEvents 1.0 structured JSON with flat data. (CloudEvents specification 1.0.2, JSON event format 1.0.2,
-/// sequence extension: github.com/cloudevents/spec) Fields and units: docs/topics.md.
-/// </summary>
+/// <summary>A change of a condition as it is sent. Fields and units: docs/topics.md.</summary>
 public static class EventPayload
 {
-    public const string ContentType = "application/cloudevents+json";
-
-    /// <summary>What the <c>type</c> of every event starts with; the condition's state follows.</summary>
+    /// <summary>What the <c>type</c> of every such event starts with; the condition's state follows.</summary>
     public const string TypePrefix = "dancerwatch.condition.";
 
-    private const string Rfc3339 = "yyyy-MM-dd'T'HH:mm:ss.fff'Z'";
-
-    public static byte[] Of(MachineEvent sent) =>
-        FlatJson.Of(json =>
-        {
-            DateTimeOffset time = DateTimeOffset.FromUnixTimeMilliseconds(sent.Milliseconds);
-            json.WriteString("specversion", "1.0");
-            json.WriteString("id", sent.Id);
-            json.WriteString("source", sent.Place.Path);
-            json.WriteString("type", TypePrefix + sent.Transition.State.Code());
-            json.WriteString("time", time.UtcDateTime.ToString(Rfc3339, CultureInfo.InvariantCulture));
-            // A string that sorts as it counts, as the extension asks.
-            json.WriteString("sequence", sent.Sequence.ToString("D10", CultureInfo.InvariantCulture));
-            json.WriteString("datacontenttype", "application/json");
-            json.WriteStartObject("data");
-            Data(json, sent);
-            json.WriteEndObject();
-        });
+    /// <param name="sequence">Its place among the daemon's events, from 1.</param>
+    public static byte[] Of(MachineEvent sent, long sequence)
+    {
+        ArgumentNullException.ThrowIfNull(sent);
+        return CloudEvent.Of(
+            sent.Id,
+            sent.Place.Path,
+            TypePrefix + sent.Transition.State.Code(),
+            sent.Milliseconds,
+            sequence,
+            json => Data(json, sent)
+        );
+    }
 
     private static void Data(Utf8JsonWriter json, MachineEvent sent)
     {

@@ -150,6 +150,6 @@ public sealed class ReplayTests : IDisposable
         public List<string> Payloads { get; } = [];
 
         public void Raise(MachineEvent raised) =>
-            Payloads.Add(Encoding.UTF8.GetString(EventPayload.Of(raised)));
+            Payloads.Add(Encoding.UTF8.GetString(EventPayload.Of(raised, Payloads.Count + 1)));
     }
 }

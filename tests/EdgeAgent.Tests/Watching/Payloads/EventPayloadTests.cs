@@ -13,7 +13,7 @@ namespace Dancerwatch.EdgeAgent.Tests.Watching.Payloads;
 public sealed class EventPayloadTests
 {
     private static JsonElement Encoded(ConditionTransition transition, long sequence = 7) =>
-        JsonDocument.Parse(EventPayload.Of(Machines.Event(transition, sequence))).RootElement;
+        JsonDocument.Parse(EventPayload.Of(Machines.Event(transition), sequence)).RootElement;
 
     [Fact]
     public void The_context_attributes_are_those_the_specification_requires()

@@ -1,0 +1,25 @@
+namespace Dancerwatch.EdgeAgent.Outbox;
+
+/// <summary>Wakes whoever waits, or the next to wait. Set twice before anybody looks, it wakes once.</summary>
+internal sealed class WakeUp : IDisposable
+{
+    private readonly Lock _gate = new();
+    private readonly SemaphoreSlim _set = new(initialCount: 0, maxCount: 1);
+
+    public void Set()
+    {
+        lock (_gate)
+        {
+            if (_set.CurrentCount == 0)
+                _set.Release();
+        }
+    }
+
+    /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
+    public void Wait(CancellationToken cancellation) => _set.Wait(cancellation);
+
+    /// <inheritdoc cref="Wait"/>
+    public Task WaitAsync(CancellationToken cancellation) => _set.WaitAsync(cancellation);
+
+    public void Dispose() => _set.Dispose();
+}
