@@ -1,5 +1,6 @@
 using System.Globalization;
 using Dancerwatch.Bench.WarningQuality;
+using Dancerwatch.Bench.WarningQuality.FilmPath;
 using Dancerwatch.EndToEnd.Tests.Signals;
 using Dancerwatch.Signals.Warnings;
 
@@ -7,6 +8,14 @@ using Dancerwatch.Signals.Warnings;
 //   dotnet run -c Release --project bench/WarningQuality -- [first seed] [machines] [two]
 // "two": only gap and unwind speed are read. Seeds below 1,000 are for tuning.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
+if (args is ["film-path", var seed, var count])
+{
+    FilmPathTable.Run(
+        int.Parse(seed, CultureInfo.InvariantCulture),
+        int.Parse(count, CultureInfo.InvariantCulture)
+    );
+    return;
+}
 int first = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 40_001;
 int machines = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 10;
 bool onlyTwoSignals = args.Length > 2 && args[2] == "two";

@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
@@ -30,6 +31,7 @@ public sealed class Assessment
     public RollEstimate Roll { get; internal set; }
     public MarginEstimate Margin { get; internal set; }
     public ForecastEstimate Forecast { get; internal set; }
+    public FilmPathEstimate FilmPath { get; internal set; }
     public CauseRanking Causes { get; internal set; }
 
     /// <summary>Conditions raised, changed or cleared by this very reading; empty almost always.</summary>

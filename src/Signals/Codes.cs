@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
@@ -95,6 +96,15 @@ public static class Codes
             Rhythm.ControlLoop => "control-loop",
             Rhythm.Unknown => "unknown",
             _ => throw new ArgumentOutOfRangeException(nameof(rhythm), rhythm, "not a rhythm"),
+        };
+
+    public static string Code(this FilmPathVerdict verdict) =>
+        verdict switch
+        {
+            FilmPathVerdict.NotEnoughData => "not-enough-data",
+            FilmPathVerdict.AccumulatorFirst => "accumulator-first",
+            FilmPathVerdict.LookElsewhere => "look-elsewhere",
+            _ => throw new ArgumentOutOfRangeException(nameof(verdict), verdict, "not a verdict"),
         };
 
     /// <summary>What a signal is called in configurations and in the columns of traces.</summary>

@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
@@ -39,6 +40,7 @@ public sealed class MachineAssessor
     private readonly OscillationDetector _oscillation;
     private readonly SlidingBands _bands;
     private readonly RunningFilm _film;
+    private readonly FilmPathTracker _filmPath = new();
     private readonly SignTracker _signs;
     private readonly ConditionBoard _board;
     private bool _any;
@@ -65,6 +67,7 @@ public sealed class MachineAssessor
         _assessment.OneMinute = _assessment.FifteenMinutes = _assessment.EightHours = _bands.OneMinute;
         _assessment.Margin = Margins.From(_bands.OneMinute, 0, settings.Fill, _film.Trips);
         _assessment.Forecast = ForecastEstimate.Unknown;
+        _assessment.FilmPath = _filmPath.Estimate;
         _assessment.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
     }
 
@@ -125,6 +128,18 @@ public sealed class MachineAssessor
             MeasureRunning(reading, a);
         else if (a.Regime.Changed)
             Stand(a);
+        if (
+            _filmPath.Add(
+                Seconds(reading.Ticks),
+                elapsed,
+                reading,
+                a.Fill,
+                a.Regime,
+                a.Oscillation,
+                a.Roll.TurnHz
+            )
+        )
+            a.FilmPath = _filmPath.Estimate;
         Judge(a, elapsed);
         return true;
     }
@@ -167,7 +182,10 @@ public sealed class MachineAssessor
             a.Roll.TurnHz
         );
         if (_film.Add(seconds, fill, reading, out FilmBlock block))
+        {
             _signs.Add(block, a.Fill.TargetPercent, _percentPerMeterPerMinute);
+            _filmPath.Add(block, reading[Signal.CycleRate] > 0, a.Regime.Settling);
+        }
         _bands.Add(reading);
         a.Forecast = _film.Forecast(fill);
     }
@@ -190,6 +208,7 @@ public sealed class MachineAssessor
     private void Forget()
     {
         _film.Forget();
+        _filmPath.ForgetUsual();
         _signs.ForgetUsual();
         _oscillation.Reset();
         _bands.Reset();

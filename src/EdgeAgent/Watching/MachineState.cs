@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
@@ -26,6 +27,7 @@ public sealed record MachineState
     public required RollEstimate Roll { get; init; }
     public required MarginEstimate Margin { get; init; }
     public required ForecastEstimate Forecast { get; init; }
+    public required FilmPathEstimate FilmPath { get; init; }
 
     /// <summary>The conditions raised now.</summary>
     public required IReadOnlyList<OpenCondition> Open { get; init; }

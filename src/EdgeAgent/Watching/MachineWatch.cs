@@ -66,6 +66,7 @@ public sealed class MachineWatch(
                 Roll = latest.Roll,
                 Margin = latest.Margin,
                 Forecast = latest.Forecast,
+                FilmPath = latest.FilmPath,
                 Open = Open(),
             };
         }

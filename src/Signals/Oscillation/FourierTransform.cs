@@ -3,7 +3,7 @@ using System.Numerics;
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
-/// Power spectrum of a real series by a radix-2 fast Fourier transform (Cooley &amp; Tukey 1965), the series packed into
+/// Spectrum of a real series by a radix-2 fast Fourier transform (Cooley &amp; Tukey 1965), the series packed into
 /// half as many complex numbers. All tables are made once; a transform allocates nothing.
 /// </summary>
 internal sealed class FourierTransform
@@ -52,6 +52,27 @@ internal sealed class FourierTransform
     /// <param name="power">At most Size / 2 values.</param>
     public void Power(ReadOnlySpan<double> series, Span<double> power)
     {
+        Transform(series);
+        for (int k = 0; k < power.Length; k++)
+        {
+            (double re, double im) = Line(k);
+            power[k] = re * re + im * im;
+        }
+    }
+
+    /// <summary>sum x_n e^(-2 pi i k n / Size) for k = 0 ... re.Length - 1; the series is padded with zeros to Size.</summary>
+    /// <param name="series">At most Size values.</param>
+    /// <param name="re">Real parts, at most Size / 2.</param>
+    /// <param name="im">Imaginary parts, as many.</param>
+    public void Lines(ReadOnlySpan<double> series, Span<double> re, Span<double> im)
+    {
+        Transform(series);
+        for (int k = 0; k < re.Length; k++)
+            (re[k], im[k]) = Line(k);
+    }
+
+    private void Transform(ReadOnlySpan<double> series)
+    {
         for (int i = 0; i < _half; i++)
         {
             int at = _reversed[i];
@@ -59,7 +80,6 @@ internal sealed class FourierTransform
             _im[at] = 2 * i + 1 < series.Length ? series[2 * i + 1] : 0;
         }
         Butterflies();
-        Unpack(power);
     }
 
     private void Butterflies()
@@ -136,18 +156,14 @@ internal sealed class FourierTransform
         }
     }
 
-    private void Unpack(Span<double> power)
+    /// <summary>Line k of the series, unpacked from the half as many complex numbers.</summary>
+    private (double Re, double Im) Line(int k)
     {
-        for (int k = 0; k < power.Length; k++)
-        {
-            int mirror = k == 0 ? 0 : _half - k;
-            double evenRe = 0.5 * (_re[k] + _re[mirror]);
-            double evenIm = 0.5 * (_im[k] - _im[mirror]);
-            double oddRe = 0.5 * (_im[k] + _im[mirror]);
-            double oddIm = 0.5 * (_re[mirror] - _re[k]);
-            double re = evenRe + oddRe * _cos[k] + oddIm * _sin[k];
-            double im = evenIm + oddIm * _cos[k] - oddRe * _sin[k];
-            power[k] = re * re + im * im;
-        }
+        int mirror = k == 0 ? 0 : _half - k;
+        double evenRe = 0.5 * (_re[k] + _re[mirror]);
+        double evenIm = 0.5 * (_im[k] - _im[mirror]);
+        double oddRe = 0.5 * (_im[k] + _im[mirror]);
+        double oddIm = 0.5 * (_re[mirror] - _re[k]);
+        return (evenRe + oddRe * _cos[k] + oddIm * _sin[k], evenIm + oddIm * _cos[k] - oddRe * _sin[k]);
     }
 }

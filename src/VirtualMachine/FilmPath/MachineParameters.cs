@@ -87,7 +87,10 @@ public sealed record MachineParameters
     /// <summary>Standard deviation of the film edge's own slow wander.</summary>
     public double EdgeWanderMillimeters { get; init; } = 0.2;
 
-    /// <summary>What the dancer's movement does to the film edge.</summary>
+    /// <summary>How far a roll wound askew leads the edge to either side once a turn.</summary>
+    public double EdgeMillimetersPerTurn { get; init; } = 0.05;
+
+    /// <summary>Where a standing dancer leads the film edge in the end, by how far it is off its target.</summary>
     public double EdgeMillimetersPerPercentOfFill { get; init; } = 0.01;
 
     /// <summary>A healthy machine drawn from the trade's ranges; the same seed gives the same machine.</summary>

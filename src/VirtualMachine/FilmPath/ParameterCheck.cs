@@ -59,6 +59,7 @@ internal static class ParameterCheck
         Within(machine.OvertravelPercent, 0, Dancer.StopPercent);
         Within(machine.TripHoldSeconds, 0, 60);
         Within(machine.EdgeWanderMillimeters, 0, 100);
+        Within(machine.EdgeMillimetersPerTurn, 0, 100);
         Within(machine.EdgeMillimetersPerPercentOfFill, -10, 10);
         if (errors.Count > 0)
             throw new ArgumentException(string.Join(" ", errors), nameof(machine));

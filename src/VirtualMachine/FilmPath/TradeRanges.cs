@@ -72,6 +72,7 @@ internal static class TradeRanges
             TripHoldSeconds = Between(0.3, 1),
             EdgeWanderMillimeters = Between(0.1, 0.4),
             EdgeMillimetersPerPercentOfFill = Between(0, 0.02),
+            EdgeMillimetersPerTurn = Between(0, 0.1),
         };
     }
 }

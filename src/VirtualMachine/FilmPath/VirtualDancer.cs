@@ -41,6 +41,7 @@ public sealed class VirtualDancer
     private double _unwound;
     private double _unwoundAtScan;
     private double _drawn;
+    private double _drawnAtScan;
     private double _nominalCyclesPerMinute;
     private double _bagMillimeters;
     private double _spliceSecondsLeft;
@@ -269,7 +270,8 @@ public sealed class VirtualDancer
             _drive.RadiansPerSecond * _roll.DiameterMeters / 2
         );
         _unwoundAtScan = _unwound;
-        _edge.Scan(ScanSeconds, _dancer.Percent);
+        _edge.Scan(_drawn - _drawnAtScan, _roll.DiameterMeters, _dancer.Percent);
+        _drawnAtScan = _drawn;
 
         Image = new ControllerImage
         {

@@ -21,6 +21,7 @@ internal sealed class MachineTags(TagTable table, string structure)
     private readonly TagCell<bool> _emptySideTrip = table.AddBool($"{structure}.EmptySideTrip");
     private readonly TagCell<bool> _brakeOn = table.AddBool($"{structure}.BrakeOn");
     private readonly TagCell<float> _rollDiameter = table.AddReal($"{structure}.RollDiameter");
+    private readonly TagCell<float> _edgePosition = table.AddReal($"{structure}.EdgePosition");
     private readonly TagCell<int> _product = table.AddDint($"{structure}.Product");
 
     /// <summary>Call within a scan of the table.</summary>
@@ -39,6 +40,7 @@ internal sealed class MachineTags(TagTable table, string structure)
         _emptySideTrip.Value = image.EmptySideTrip;
         _brakeOn.Value = image.BrakeOn;
         _rollDiameter.Value = (float)image.RollDiameter;
+        _edgePosition.Value = (float)image.EdgePosition;
         _product.Value = image.Product;
     }
 }

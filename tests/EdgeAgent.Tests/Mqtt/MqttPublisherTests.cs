@@ -54,11 +54,22 @@ public sealed class MqttPublisherTests : IAsyncLifetime
     {
         await using PublisherBench bench = new(Settings);
         await using (ListeningClient first = await ListeningClient.ConnectAsync(_broker.Port))
-            await first.NextAsync($"{PublisherBench.Machine}/state/roll");
+            await first.NextAsync($"{PublisherBench.Machine}/state/film-path");
 
         await using ListeningClient later = await ListeningClient.ConnectAsync(_broker.Port);
 
-        foreach (string name in new[] { "fill", "bands", "oscillation", "margin", "conditions", "roll" })
+        foreach (
+            string name in new[]
+            {
+                "fill",
+                "bands",
+                "oscillation",
+                "margin",
+                "conditions",
+                "roll",
+                "film-path",
+            }
+        )
         {
             MqttApplicationMessage state = await later.NextAsync($"{PublisherBench.Machine}/state/{name}");
             Assert.Equal("application/json", state.ContentType);

@@ -22,6 +22,7 @@ public sealed class DirectionTests
         "Roll",
         "Oscillation",
         "Forecast",
+        "FilmPath",
         "Causes",
         "Warnings",
     ];

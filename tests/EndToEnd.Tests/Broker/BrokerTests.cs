@@ -70,7 +70,18 @@ public sealed class BrokerTests
         {
             // The restarted broker has forgotten everything; so what it retains was published anew. The event may have
             // passed before the subscriber came, which is what the acknowledgement shows.
-            foreach (string name in new[] { "fill", "bands", "oscillation", "margin", "conditions", "roll" })
+            foreach (
+                string name in new[]
+                {
+                    "fill",
+                    "bands",
+                    "oscillation",
+                    "margin",
+                    "conditions",
+                    "roll",
+                    "film-path",
+                }
+            )
                 await scada.LineAsync(line =>
                     line.Contains($" {Tea1}/state/{name} ", StringComparison.Ordinal)
                 );

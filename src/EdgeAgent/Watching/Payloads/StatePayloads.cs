@@ -2,6 +2,7 @@ using System.Text.Json;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
@@ -29,6 +30,7 @@ public static class StatePayloads
         ("margin", Margin),
         ("conditions", Conditions),
         ("roll", Roll),
+        ("film-path", FilmPath),
     ];
 
     // Names of the fields of each condition, made once: limit_approach, limit_approach_side, ...
@@ -171,6 +173,37 @@ public static class StatePayloads
         json.Number("film_left_m", roll.FilmLeftMeters);
         json.Number("minutes_left", roll.MinutesLeft);
         json.Number("film_used_m", roll.FilmUsedMeters);
+    }
+
+    private static void FilmPath(Utf8JsonWriter json, MachineState state)
+    {
+        FilmPathEstimate film = state.FilmPath;
+        json.Number("score", film.Score);
+        json.WriteString("verdict", film.Verdict.Code());
+        json.WriteString("evidence", film.Told);
+        json.Number("running_min", film.RunningMinutes);
+        json.Number("near_full_share", film.NearFullShare);
+        json.Number("near_empty_share", film.NearEmptyShare);
+        json.Number("dancer_speed_p99", film.DancerSpeedP99);
+        json.Number("reversals_per_min", film.ReversalsPerMinute);
+        json.Number("most_reversals", film.MostReversals);
+        json.Number("widest_minute", film.WidestMinutePercent);
+        json.Number("swing", film.SwingPercent);
+        json.Number("swing_hz", film.SwingHz);
+        json.Number("unwind_lack", film.LackPercent);
+        json.Number("least_unwind_lack", film.LeastLackPercent);
+        json.WriteNumber("stops", film.Stops);
+        json.Number("overrun_stops", film.OverrunStops);
+        json.WriteNumber("slack_stops", film.SlackStops);
+        json.Number("largest_overrun", film.LargestOverrunPercent);
+        json.Number("last_overrun", film.LastOverrunPercent);
+        json.Number("last_slack_mm", film.LastSlackMillimeters);
+        EdgeFinding edge = film.Edge;
+        json.Number("edge_wander_mm", edge.WanderMillimeters);
+        json.Number("edge_led_share", edge.LedShare);
+        json.Number("edge_coherence", edge.Coherence);
+        json.Number("edge_coherence_by_chance", edge.ByChance);
+        json.Number("edge_coherence_hz", edge.FrequencyHz);
     }
 
     private static string Code(Quality quality) =>

@@ -3,6 +3,7 @@ using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
@@ -30,7 +31,33 @@ public sealed class StatePayloadsTests
             Roll = new RollEstimate(x, x, x, x, x, RollSource.Turns),
             Margin = new MarginEstimate(new SideMargin(x, x, x), new SideMargin(x, x, x)),
             Forecast = new ForecastEstimate(Side.Full, x, x, x, x, Side.Empty),
+            FilmPath = double.IsNaN(x) ? FilmPathEstimate.Unknown : FilmPathOf(x),
             Open = [new OpenCondition(Machines.Milliseconds - 5_000, Machines.LimitApproach)],
+        };
+
+    private static FilmPathEstimate FilmPathOf(double x) =>
+        new()
+        {
+            RunningMinutes = x,
+            NearFullShare = x,
+            NearEmptyShare = x,
+            DancerSpeedP99 = x,
+            ReversalsPerMinute = x,
+            MostReversals = x,
+            WidestMinutePercent = x,
+            SwingPercent = x,
+            SwingHz = x,
+            LackPercent = x,
+            LeastLackPercent = x,
+            Stops = 4,
+            OverrunStops = x,
+            SlackStops = 1,
+            LargestOverrunPercent = x,
+            LastOverrunPercent = x,
+            LastSlackMillimeters = x,
+            Edge = new EdgeFinding(x, x, x, x, x, 20),
+            Score = x,
+            Verdict = FilmPathVerdict.AccumulatorFirst,
         };
 
     private static Dictionary<string, JsonElement> Encoded(MachineState state) =>
@@ -90,6 +117,17 @@ public sealed class StatePayloadsTests
             conditions.GetProperty("limit_approach_since").GetInt64()
         );
         Assert.Equal(JsonValueKind.Null, conditions.GetProperty("data_lost").ValueKind);
+    }
+
+    [Fact]
+    public void The_film_path_tells_its_verdict_its_score_and_the_sentence_behind_it()
+    {
+        JsonElement film = Encoded(StateOf(1))["film-path"];
+
+        Assert.Equal("accumulator-first", film.GetProperty("verdict").GetString());
+        Assert.Equal(1, film.GetProperty("score").GetDouble());
+        Assert.Equal(4, film.GetProperty("stops").GetInt32());
+        Assert.StartsWith("Accumulator first: ", film.GetProperty("evidence").GetString());
     }
 
     [Fact]

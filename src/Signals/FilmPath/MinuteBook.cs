@@ -1,0 +1,150 @@
+namespace Dancerwatch.Signals.FilmPath;
+
+/// <summary>What the film did within one minute.</summary>
+internal struct MinutePage
+{
+    /// <summary>Time running, s.</summary>
+    public double RunningSeconds;
+
+    /// <summary>Of it with fill within 10 % of full, and of empty, s.</summary>
+    public double NearFullSeconds;
+    public double NearEmptySeconds;
+
+    /// <summary>Time over which the cycle could be taken out of the dancer's movement, s.</summary>
+    public double CycleFreeSeconds;
+
+    /// <summary>Sudden reversals in that time.</summary>
+    public int Reversals;
+
+    /// <summary>Lowest and highest mean over whole cycles, % of fill; both 0 where there was none.</summary>
+    public double LowestMean;
+    public double HighestMean;
+
+    /// <summary>Film asked of the unwind and film it gave while running, m/min times s.</summary>
+    public double AskedFilm;
+    public double GivenFilm;
+
+    /// <summary>Stops; those whose overrun is known, and those of them with one; those that left film slack.</summary>
+    public int Stops;
+    public int JudgedStops;
+    public int Overruns;
+    public int SlackStops;
+
+    /// <summary>Largest overrun of a stop, %.</summary>
+    public double LargestOverrunPercent;
+
+    /// <summary>Share of the asked film that the unwind did not give, %; NaN where that is not known or the machine ran too little.</summary>
+    public readonly double LackPercent =>
+        RunningSeconds >= 20 && AskedFilm > 0 ? 100 * (1 - GivenFilm / AskedFilm) : double.NaN;
+
+    /// <summary>How far the dancer went within the page, its cycle taken out, % of fill.</summary>
+    public readonly double RangePercent => HighestMean - LowestMean;
+
+    public void AddMean(double meanFill, double seconds)
+    {
+        bool isFirst = CycleFreeSeconds == 0;
+        LowestMean = isFirst ? meanFill : Math.Min(LowestMean, meanFill);
+        HighestMean = isFirst ? meanFill : Math.Max(HighestMean, meanFill);
+        CycleFreeSeconds += seconds;
+    }
+
+    /// <summary>Adds what can be summed; a range stays a minute's.</summary>
+    public void Add(in MinutePage other)
+    {
+        RunningSeconds += other.RunningSeconds;
+        NearFullSeconds += other.NearFullSeconds;
+        NearEmptySeconds += other.NearEmptySeconds;
+        CycleFreeSeconds += other.CycleFreeSeconds;
+        Reversals += other.Reversals;
+        AskedFilm += other.AskedFilm;
+        GivenFilm += other.GivenFilm;
+        Stops += other.Stops;
+        JudgedStops += other.JudgedStops;
+        Overruns += other.Overruns;
+        SlackStops += other.SlackStops;
+        LargestOverrunPercent = Math.Max(LargestOverrunPercent, other.LargestOverrunPercent);
+    }
+}
+
+/// <summary>
+/// The last quarter of an hour in pages of a minute: the page under way and the fourteen before. Memory: 16 histograms of
+/// 512 bytes and 15 pages. O(1) a reading; turning a page is one pass over it.
+/// </summary>
+internal sealed class MinuteBook
+{
+    public const int Pages = 15;
+    private const double PageSeconds = 60;
+
+    private readonly MinutePage[] _pages = new MinutePage[Pages];
+    private readonly SpeedHistogram[] _pageSpeeds = new SpeedHistogram[Pages];
+    private readonly SpeedHistogram _speeds = new();
+    private double _page = double.NaN;
+    private int _at;
+
+    public MinuteBook()
+    {
+        for (int i = 0; i < Pages; i++)
+            _pageSpeeds[i] = new SpeedHistogram();
+    }
+
+    /// <summary>The page under way.</summary>
+    public ref MinutePage Now => ref _pages[_at];
+
+    /// <summary>The page before it.</summary>
+    public ref readonly MinutePage Before => ref _pages[(_at + Pages - 1) % Pages];
+
+    /// <summary>Speeds of the whole book, %/s.</summary>
+    public SpeedHistogram Speeds => _speeds;
+
+    /// <summary>Turns to the page of a time; pages nothing was written on are empty.</summary>
+    /// <returns>True where a page was turned; <see cref="Before"/> is then the one that is full.</returns>
+    public bool TurnTo(double seconds)
+    {
+        double page = Math.Floor(seconds / PageSeconds);
+        if (page == _page)
+            return false;
+        int turns = double.IsNaN(_page) ? 0 : (int)Math.Min(Pages, page - _page);
+        _page = page;
+        for (int i = 0; i < turns; i++)
+        {
+            _at = (_at + 1) % Pages;
+            ClearPage(_at);
+        }
+        return turns > 0;
+    }
+
+    /// <summary>Counts a speed of the dancer, %/s, 0 or more.</summary>
+    public void AddSpeed(double speed)
+    {
+        _pageSpeeds[_at].Add(speed);
+        _speeds.Add(speed);
+    }
+
+    /// <summary>All pages together.</summary>
+    public MinutePage Sum()
+    {
+        MinutePage sum = default;
+        foreach (ref readonly MinutePage page in _pages.AsSpan())
+            sum.Add(page);
+        return sum;
+    }
+
+    /// <summary>The widest range of a page, % of fill, and the most reversals of one.</summary>
+    public (double RangePercent, int Reversals) Worst()
+    {
+        (double range, int reversals) = (0, 0);
+        foreach (ref readonly MinutePage page in _pages.AsSpan())
+        {
+            range = Math.Max(range, page.RangePercent);
+            reversals = Math.Max(reversals, page.Reversals);
+        }
+        return (range, reversals);
+    }
+
+    private void ClearPage(int at)
+    {
+        _pages[at] = default;
+        _speeds.Subtract(_pageSpeeds[at]);
+        _pageSpeeds[at].Clear();
+    }
+}
