@@ -25,8 +25,8 @@ internal sealed class EdgeFollower
     private const double WindowSeconds = 900;
     private const int Segments = (int)(2 * WindowSeconds / SegmentSeconds) - 1;
 
-    /// <summary>With fewer segments nothing is said.</summary>
-    private const int FewestSegments = 6;
+    /// <summary>With fewer segments, 7 min of running, chance reaches so far that a miss would clear nobody.</summary>
+    private const int FewestSegments = 12;
     private const double WorthOfOverlapping = 0.95;
     private const double Alpha = 0.01;
 

@@ -51,7 +51,7 @@ internal static class FilmPathSigns
     public static double Weigh(in FilmPathEstimate e, Span<double> weights)
     {
         weights[(int)FilmPathSign.NearEnd] = Rise(e.NearEndShare, 0.02, 0.2, 4);
-        weights[(int)FilmPathSign.Overrun] = Rise(e.LargestOverrunPercent, 3, 12, 4.5);
+        weights[(int)FilmPathSign.Overrun] = Rise(e.LargestOverrunPercent, 2, 7, 4.5);
         weights[(int)FilmPathSign.Slack] = Rise((double)e.SlackStops / e.Stops, 0, 0.3, 3);
         weights[(int)FilmPathSign.Swing] = Rise(e.SwingPercent, 2, 8, 4.5);
         weights[(int)FilmPathSign.Reversals] = Rise(e.MostReversals, 1, 5, 4.5);

@@ -24,6 +24,7 @@ internal sealed class ReversalCounter
     private const double FollowSeconds = 3600;
 
     private double _meanBefore = double.NaN;
+    private double _secondsBefore;
     private double _usual = double.NaN;
     private double _seenSeconds;
     private double _beyondSeconds = double.NegativeInfinity;
@@ -50,8 +51,8 @@ internal sealed class ReversalCounter
     /// <returns>True where the dancer has reversed since the block before.</returns>
     public bool Add(in FilmBlock block)
     {
-        double speed = (block.MeanFill - _meanBefore) / block.DurationSeconds;
-        _meanBefore = block.MeanFill;
+        double speed = (block.MeanFill - _meanBefore) / (block.Seconds - _secondsBefore);
+        (_meanBefore, _secondsBefore) = (block.MeanFill, block.Seconds);
         if (double.IsNaN(speed))
             return false;
         double threshold = Threshold;
