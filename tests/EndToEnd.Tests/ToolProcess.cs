@@ -37,6 +37,9 @@ internal sealed class ToolProcess : IAsyncDisposable
         return found!;
     }
 
+    /// <summary>All it has said so far.</summary>
+    public IReadOnlyCollection<string> Lines => _lines;
+
     /// <summary>The first line that fits; waits for it.</summary>
     public async Task<string> LineAsync(Func<string, bool> fits)
     {

@@ -39,6 +39,12 @@ internal sealed class TailPrinter(MqttSettings settings, TextWriter output, Text
             $"Lost the {_broker}: it {trouble}. Connecting again; warnings of meanwhile are missed."
         );
 
+    public void FilesRenewed() =>
+        error.WriteLine($"Files for the {_broker} have been renewed: connecting anew.");
+
+    public void RenewalUnusable(string trouble) =>
+        error.WriteLine($"The {_broker} {trouble}. That file is new; listening on by the old one.");
+
     public void Refused(string trouble)
     {
         // The attempt after the one that was given up on may still report.

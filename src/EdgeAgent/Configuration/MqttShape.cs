@@ -38,7 +38,7 @@ internal static class MqttShape
             UserName = s.OptionalText("userName", "User name at the broker.", TextRule.Any),
             PasswordFile = s.OptionalText(
                 "passwordFile",
-                "File whose first line is the password, e.g. a systemd credential. Relative to this file.",
+                "File whose first line is the password, relative to this file; or $CREDENTIALS_DIRECTORY/NAME for a credential that systemd hands over.",
                 TextRule.Any
             ),
             Tls = s.Optional("tls", "TLS to the broker; an empty section is enough to switch it on.", Tls),
@@ -89,7 +89,7 @@ internal static class MqttShape
             ),
             ClientKeyFile = s.OptionalText(
                 "clientKeyFile",
-                "PEM file of the client certificate's key. Relative to this file.",
+                "PEM file of the client certificate's key, relative to this file; or $CREDENTIALS_DIRECTORY/NAME for a credential that systemd hands over.",
                 TextRule.Any
             ),
         };

@@ -88,6 +88,6 @@ public static class SettingsFile
                 },
         };
 
-        string? Whole(string? file) => file is null ? null : Path.Combine(directory, file);
+        string? Whole(string? file) => file is null ? null : FileNames.Whole(directory, file);
     }
 }

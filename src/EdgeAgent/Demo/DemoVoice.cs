@@ -23,6 +23,13 @@ internal sealed class DemoVoice(TextWriter output, DemoJournal journal, TimeProv
 
     public void ConnectionLost(string trouble) => Say($"The broker is lost: it {trouble}.");
 
+    public void FilesRenewed()
+    {
+        // The demo's broker wants no files.
+    }
+
+    public void RenewalUnusable(string trouble) => FilesRenewed();
+
     public void Refused(string trouble) => Say($"The broker {trouble}.");
 
     public void NotUnderstood(string topic, string problem) => Say($"Not understood, on {topic}: {problem}");

@@ -12,6 +12,12 @@ internal interface IBrokerObserver
     void ConnectFailed(string trouble, TimeSpan nextTry);
 
     void ConnectionLost(string trouble);
+
+    /// <summary>Files it was connected with have been renewed: the connection is ended, and made anew with them.</summary>
+    void FilesRenewed();
+
+    /// <summary>Files it was connected with have been renewed, and cannot be used: the connection stays as it is.</summary>
+    void RenewalUnusable(string trouble);
 }
 
 /// <summary>
@@ -36,6 +42,8 @@ internal sealed class BrokerConnection(
     private static readonly TimeSpan s_shortestCycle = TimeSpan.FromSeconds(1);
 
     private static readonly MqttClientFactory s_clients = new();
+
+    private readonly ConnectFiles _files = new(settings, time);
 
     /// <summary>Runs until <paramref name="cancellation"/>; then says goodbye and returns.</summary>
     /// <param name="session">
@@ -78,6 +86,7 @@ internal sealed class BrokerConnection(
     )
     {
         using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        Task<bool> renewal = EndWhenRenewedAsync(link.Files, end);
         string? loss = null;
         Task OnLost(MqttClientDisconnectedEventArgs args)
         {
@@ -102,11 +111,34 @@ internal sealed class BrokerConnection(
         finally
         {
             link.Client.DisconnectedAsync -= OnLost;
+            await end.CancelAsync();
         }
+        bool isRenewed = await renewal;
         if (cancellation.IsCancellationRequested)
             await SayGoodbyeAsync(link, goodbye);
+        else if (isRenewed && loss is null)
+        {
+            observer.FilesRenewed();
+            // In order, so that the last will is not spoken: we are back in a moment.
+            await SayGoodbyeAsync(link, static (_, _) => Task.CompletedTask);
+        }
         else
             observer.ConnectionLost(loss ?? "closed the connection");
+    }
+
+    /// <returns>Whether it ended the session; false where the session ended otherwise.</returns>
+    private async Task<bool> EndWhenRenewedAsync(ConnectFiles.Stamp files, CancellationTokenSource end)
+    {
+        try
+        {
+            await _files.RenewedAsync(files, observer.RenewalUnusable, end.Token);
+            await end.CancelAsync();
+            return true;
+        }
+        catch (OperationCanceledException)
+        {
+            return false;
+        }
     }
 
     private async Task SayGoodbyeAsync(BrokerLink link, Func<BrokerLink, CancellationToken, Task> goodbye)
@@ -129,6 +161,7 @@ internal sealed class BrokerConnection(
 
     private async ValueTask<BrokerLink> ConnectAsync(CancellationToken cancellation)
     {
+        ConnectFiles.Stamp files = _files.Now();
         ConnectOptions attempt = ConnectOptions.Of(settings, will);
         using CancellationTokenSource limit = new(ConnectTimeout, time);
         using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(
@@ -141,7 +174,7 @@ internal sealed class BrokerConnection(
             MqttClientConnectResult result = await client.ConnectAsync(attempt.Options, either.Token);
             if (result.ResultCode != MqttClientConnectResultCode.Success)
                 throw new BrokerException(BrokerTrouble.OfRefusal(result, settings.UserName));
-            return new BrokerLink(client, result.MaximumPacketSize);
+            return new BrokerLink(client, files, result.MaximumPacketSize);
         }
         catch (Exception failure)
             when (!cancellation.IsCancellationRequested && failure is not BrokerException)

@@ -1,6 +1,7 @@
 using System.Net.Sockets;
 using System.Security.Authentication;
 using System.Security.Cryptography;
+using Dancerwatch.EdgeAgent.Configuration;
 using MQTTnet;
 using MQTTnet.Exceptions;
 
@@ -75,12 +76,17 @@ internal static class BrokerTrouble
 
     /// <summary>Trouble with a file of ours that is needed to connect.</summary>
     public static BrokerException OfFile(string key, string path, Exception failure) =>
-        failure is CryptographicException
+        path.Contains(FileNames.Credential, StringComparison.Ordinal)
             ? new(
-                $"cannot be reached with {key} {path}: it is no usable PEM file ({failure.Message})",
+                $"cannot be reached without {key} {path}: systemd handed no credentials over; is LoadCredential= in the unit, and was it systemd that started this?",
                 failure
             )
-            : new($"cannot be reached without {key} {path}: {failure.Message}", failure);
+        : failure is CryptographicException or ArgumentException
+            ? new(
+                $"cannot be reached with {key} {path}: no usable PEM file, or not of one pair ({failure.Message})",
+                failure
+            )
+        : new($"cannot be reached without {key} {path}: {failure.Message}", failure);
 
     private static string OfSocket(SocketError error, bool tls) =>
         error switch

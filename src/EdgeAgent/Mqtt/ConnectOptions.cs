@@ -131,7 +131,14 @@ internal sealed class ConnectOptions
         {
             return X509Certificate2.CreateFromPemFile(certificate, key);
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException or CryptographicException)
+        // ArgumentException: the key of another elliptic-curve certificate; that of another RSA certificate is cryptographic.
+        catch (Exception e)
+            when (e
+                    is IOException
+                        or UnauthorizedAccessException
+                        or CryptographicException
+                        or ArgumentException
+            )
         {
             throw BrokerTrouble.OfFile("clientCertificateFile and clientKeyFile", $"{certificate}, {key}", e);
         }

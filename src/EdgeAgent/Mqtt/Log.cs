@@ -44,6 +44,20 @@ internal static partial class Log
     public static partial void BrokerLost(this ILogger logger, string broker, string trouble);
 
     [LoggerMessage(
+        EventId = 2004,
+        Level = LogLevel.Information,
+        Message = "Certificate, key, authority or password of the {Broker} has been renewed: connecting anew"
+    )]
+    public static partial void FilesRenewed(this ILogger logger, string broker);
+
+    [LoggerMessage(
+        EventId = 2005,
+        Level = LogLevel.Warning,
+        Message = "The {Broker} {Trouble}. That file is new; the connection made with the old one goes on for as long as it lasts"
+    )]
+    public static partial void RenewalUnusable(this ILogger logger, string broker, string trouble);
+
+    [LoggerMessage(
         EventId = 2010,
         Level = LogLevel.Error,
         Message = "The {Broker} does not let '{User}' publish to {Topic}; allow it in the broker's access list"

@@ -38,6 +38,14 @@ internal sealed class PublisherLog(MqttSettings settings, IPublishObserver obser
         logger.BrokerLost(_broker, trouble);
     }
 
+    public void FilesRenewed()
+    {
+        observer.BrokerConnected(false);
+        logger.FilesRenewed(_broker);
+    }
+
+    public void RenewalUnusable(string trouble) => logger.RenewalUnusable(_broker, trouble);
+
     public void Refused(string topic, MqttClientPublishReasonCode answer)
     {
         observer.PublishRefused();

@@ -14,19 +14,20 @@ internal sealed class MosquittoHall : IAsyncDisposable
     private readonly int _port = LoopbackPort.Free();
     private ToolProcess? _running;
 
-    public MosquittoHall()
-    {
-        (string certificate, string key) = _certificates.Sign("broker", server: true);
-        File.WriteAllText(
-            _certificates.PathOf("acl"),
-            """
-            user dancerwatch
-            topic write dancerwatch/v1/#
-            user scada
-            topic read dancerwatch/v1/#
+    private const string Access = """
+        user dancerwatch
+        topic write dancerwatch/v1/#
+        user scada
+        topic read dancerwatch/v1/#
 
-            """
-        );
+        """;
+
+    /// <param name="access">The access list.</param>
+    /// <param name="brokerHost">Name of the host that the broker's certificate is for, where that is not loopback.</param>
+    public MosquittoHall(string access = Access, string? brokerHost = null)
+    {
+        (string certificate, string key) = _certificates.Sign("broker", server: true, host: brokerHost);
+        File.WriteAllText(_certificates.PathOf("acl"), access);
         File.WriteAllText(
             _certificates.PathOf("mosquitto.conf"),
             $"""
@@ -59,6 +60,13 @@ internal sealed class MosquittoHall : IAsyncDisposable
         _running = null;
     }
 
+    /// <summary>What the broker tells of its clients, from its start on.</summary>
+    public Task<string> BrokerSaysAsync(Func<string, bool> fits) => _running!.LineAsync(fits);
+
+    /// <summary>Puts a new certificate and key in the place of a client's.</summary>
+    /// <param name="subject">Whom the new certificate is for.</param>
+    public void Renew(string client, string subject) => _certificates.Sign(client, server: false, subject);
+
     /// <summary>How a client of this name connects.</summary>
     public MqttSettings SettingsFor(string client)
     {
@@ -78,30 +86,24 @@ internal sealed class MosquittoHall : IAsyncDisposable
     }
 
     /// <summary>A subscriber that prints <c>RETAINED QOS TOPIC PAYLOAD</c> of each message, one a line.</summary>
-    public ToolProcess Subscribe()
+    public ToolProcess Subscribe(string client = "scada") =>
+        new(_subscriber, ["-t", "dancerwatch/v1/#", "-F", "%r %q %t %p", .. ConnectArguments(client)]);
+
+    /// <summary>Publishes one message by a program that is not ours, and waits for its end.</summary>
+    public async Task PublishAsync(string client, string topic, string message)
     {
-        (string certificate, string key) = _certificates.Sign("scada", server: false);
-        return new ToolProcess(
-            _subscriber,
-            "-V",
-            "mqttv5",
-            "-h",
-            "127.0.0.1",
-            "-p",
-            $"{_port}",
-            "-q",
-            "1",
-            "-t",
-            "dancerwatch/v1/#",
-            "--cafile",
-            _certificates.CaFile,
-            "--cert",
-            certificate,
-            "--key",
-            key,
-            "-F",
-            "%r %q %t %p"
+        await using ToolProcess publisher = new(
+            ToolProcess.Require("mosquitto_pub"),
+            ["-t", topic, "-m", message, .. ConnectArguments(client)]
         );
+        await publisher.LinesToEndAsync(TestContext.Current.CancellationToken);
+    }
+
+    private string[] ConnectArguments(string client)
+    {
+        (string certificate, string key) = _certificates.Sign(client, server: false);
+        string[] where = ["-V", "mqttv5", "-h", "127.0.0.1", "-p", $"{_port}", "-q", "1"];
+        return [.. where, "--cafile", _certificates.CaFile, "--cert", certificate, "--key", key];
     }
 
     public async ValueTask DisposeAsync()

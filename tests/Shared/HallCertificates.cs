@@ -2,7 +2,7 @@ using System.Net;
 using System.Security.Cryptography;
 using System.Security.Cryptography.X509Certificates;
 
-namespace Dancerwatch.EndToEnd.Tests.Broker;
+namespace Dancerwatch.Tests;
 
 /// <summary>An authority of a hall, and certificates it has signed, as PEM files in a directory of their own.</summary>
 internal sealed class HallCertificates : IDisposable
@@ -35,15 +35,23 @@ internal sealed class HallCertificates : IDisposable
 
     /// <summary>Signs <c>NAME.pem</c> with key <c>NAME.key</c>.</summary>
     /// <param name="server">True: for 127.0.0.1 and localhost. False: a client called <paramref name="name"/>.</param>
-    public (string Certificate, string Key) Sign(string name, bool server)
+    /// <param name="subject">Whom it is for, where that is not <paramref name="name"/>.</param>
+    /// <param name="host">Name of the server's host, where it is neither of those two.</param>
+    public (string Certificate, string Key) Sign(
+        string name,
+        bool server,
+        string? subject = null,
+        string? host = null
+    )
     {
         using ECDsa key = ECDsa.Create(ECCurve.NamedCurves.nistP256);
-        CertificateRequest request = new($"CN={name}", key, HashAlgorithmName.SHA256);
+        CertificateRequest request = new($"CN={subject ?? name}", key, HashAlgorithmName.SHA256);
         if (server)
         {
             SubjectAlternativeNameBuilder names = new();
-            names.AddIpAddress(IPAddress.Loopback);
-            names.AddDnsName("localhost");
+            if (host is null)
+                names.AddIpAddress(IPAddress.Loopback);
+            names.AddDnsName(host ?? "localhost");
             request.CertificateExtensions.Add(names.Build());
         }
         byte[] serial = RandomNumberGenerator.GetBytes(8);
