@@ -1,4 +1,5 @@
 using MQTTnet;
+using MQTTnet.Protocol;
 
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
@@ -21,4 +22,14 @@ internal static class PublishAnswer
 
     public static string Word(this MqttClientPublishReasonCode answer) =>
         answer == PacketTooLarge ? nameof(PacketTooLarge) : answer.ToString();
+
+    /// <summary>Whether a broker hung up for something it was sent, and not for reasons of its own.</summary>
+    public static bool BlamesWhatWasSent(this MqttDisconnectReasonCode reason) =>
+        reason
+            is MqttDisconnectReasonCode.MalformedPacket
+                or MqttDisconnectReasonCode.ProtocolError
+                or MqttDisconnectReasonCode.NotAuthorized
+                or MqttDisconnectReasonCode.TopicNameInvalid
+                or MqttDisconnectReasonCode.PacketTooLarge
+                or MqttDisconnectReasonCode.PayloadFormatInvalid;
 }

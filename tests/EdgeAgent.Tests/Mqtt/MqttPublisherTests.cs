@@ -204,6 +204,34 @@ public sealed class MqttPublisherTests : IAsyncLifetime
     }
 
     [Fact]
+    public async Task An_event_the_broker_hangs_up_for_is_rejected_once_it_was_sent_alone()
+    {
+        int hungUp = 0;
+        _broker.Server.InterceptingPublishAsync += async publish =>
+        {
+            string payload = Encoding.UTF8.GetString(publish.ApplicationMessage.Payload.ToArray());
+            if (!payload.Contains("limit-approach:1795595400250:0\"", StringComparison.Ordinal))
+                return;
+            publish.ProcessPublish = false;
+            Interlocked.Increment(ref hungUp);
+            await _broker.Server.DisconnectClientAsync(
+                publish.ClientId,
+                new MqttServerClientDisconnectOptions { ReasonCode = MqttDisconnectReasonCode.NotAuthorized }
+            );
+        };
+        await using ListeningClient scada = await ListeningClient.ConnectAsync(_broker.Port);
+        await using PublisherBench bench = new(Settings);
+        bench.Outbox.Raise(Machines.Event(Machines.LimitApproach));
+        bench.Outbox.Raise(Machines.Event(Machines.LimitApproach with { Step = 1 }));
+
+        await scada.NextAsync($"{PublisherBench.Machine}/event");
+        await scada.NextAsync($"{PublisherBench.Agent}/event");
+
+        Assert.Equal((2, 1), (hungUp, bench.Outbox.Rejected));
+        Assert.Contains("NotAuthorized", await bench.Logs.NextAsync(2012), StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task A_wrong_password_is_told_with_what_to_check()
     {
         _broker.Server.ValidatingConnectionAsync += connection =>
