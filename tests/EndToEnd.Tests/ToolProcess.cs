@@ -70,12 +70,24 @@ internal sealed class ToolProcess : IAsyncDisposable
         return [.. _lines];
     }
 
+    /// <summary>Exit code; null while it runs.</summary>
+    public int? ExitCode => _process.HasExited ? _process.ExitCode : null;
+
     /// <summary>Ctrl-C: lets it finish what it writes, and waits for its end.</summary>
-    public async Task InterruptAsync(CancellationToken cancellation)
+    public Task InterruptAsync(CancellationToken cancellation) => EndAsync(cancellation, "INT");
+
+    /// <summary>Asks it to end, as a service manager does, and waits for its end.</summary>
+    public async Task EndAsync(CancellationToken cancellation, string signal = "TERM")
     {
-        using Process kill = Process.Start("kill", ["-INT", $"{_process.Id}"]);
-        await kill.WaitForExitAsync(cancellation);
+        await SendAsync(signal);
         await _process.WaitForExitAsync(cancellation);
+    }
+
+    /// <summary>Sends a signal by its name, such as <c>HUP</c>.</summary>
+    public async Task SendAsync(string signal)
+    {
+        using Process kill = Process.Start("kill", [$"-{signal}", $"{_process.Id}"]);
+        await kill.WaitForExitAsync();
     }
 
     public async ValueTask DisposeAsync()

@@ -84,7 +84,7 @@ internal static class AgentShape
                 "maximumMegabytes",
                 "Space that events waiting for the broker may take in stateDirectory, MB; beyond it the oldest are deleted and told as lost.",
                 1,
-                100_000,
+                1_000,
                 s_outbox.MaximumMegabytes
             ),
             MemoryEvents = s.Whole(

@@ -1,5 +1,6 @@
 using Dancerwatch.EdgeAgent.Commands;
 using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Tests.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Dancerwatch.Signals.Causes;
@@ -20,6 +21,20 @@ public sealed class WarningTextTests
         );
         return WarningText.Of(heard, zone ?? TimeZoneInfo.Utc);
     }
+
+    [Fact]
+    public void Lost_events_are_told_in_one_line_as_far_as_a_terminal_may_be_told_anything() =>
+        Assert.Equal(
+            "08:30:00  dancer [2Jwatch  108 of its events, number 412 to 519, are lost\n",
+            WarningText.Of(
+                new ReceivedLoss(
+                    "dancer\e[2Jwatch",
+                    DateTimeOffset.FromUnixTimeMilliseconds(Machines.Milliseconds),
+                    new LostRange(412, 519, 108)
+                ),
+                TimeZoneInfo.Utc
+            )
+        );
 
     [Fact]
     public void A_raised_warning_says_what_where_how_long_why_and_what_to_look_at() =>

@@ -67,6 +67,11 @@ internal static class BadSettings
                 "",
                 "telemetry.otlpEndpoint is \"192.0.2.6:4317\". Allowed: an address with scheme, host and port. Try http://127.0.0.1:4317."
             },
+            {
+                "\"telemetry\"",
+                "\"outbox\": { \"maximumMegabytes\": 0 }, \"telemetry\"",
+                "outbox.maximumMegabytes is 0. Allowed: a whole number from 1 to 1000. Try 64."
+            },
             { "\"site\": \"leafside\",", "", "site is missing. Add it; see config/example.jsonc." },
             {
                 "\"gapAtEmptyCounts\": 600, ",

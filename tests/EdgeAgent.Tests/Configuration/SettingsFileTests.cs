@@ -139,10 +139,12 @@ public sealed class SettingsFileTests
             "\"tls\": {}",
             "\"tls\": { \"caFile\": \"ca.pem\" }, \"userName\": \"tea\", \"passwordFile\": \"/run/secret\""
         );
+        text = text.Replace("\"mqtt\"", "\"stateDirectory\": \"state\", \"mqtt\"", StringComparison.Ordinal);
 
-        MqttSettings mqtt = SmallConfiguration.Parse(text).Settings!.Mqtt!;
+        AgentSettings settings = SmallConfiguration.Parse(text).Settings!;
 
-        Assert.Equal("/etc/tea/ca.pem", mqtt.Tls!.CaFile);
-        Assert.Equal("/run/secret", mqtt.PasswordFile);
+        Assert.Equal("/etc/tea/ca.pem", settings.Mqtt!.Tls!.CaFile);
+        Assert.Equal("/run/secret", settings.Mqtt.PasswordFile);
+        Assert.Equal("/etc/tea/state", settings.StateDirectory);
     }
 }

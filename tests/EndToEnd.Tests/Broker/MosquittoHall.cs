@@ -4,7 +4,8 @@ namespace Dancerwatch.EndToEnd.Tests.Broker;
 
 /// <summary>
 /// The broker and the subscriber of the Mosquitto project, as a hall would run them: TLS, a certificate for each client,
-/// an access list by the certificate's name. In memory only, so that a restart forgets every retained state.
+/// an access list by the certificate's name. In memory only, so that a restart forgets every retained state, unless asked
+/// otherwise.
 /// </summary>
 internal sealed class MosquittoHall : IAsyncDisposable
 {
@@ -14,7 +15,8 @@ internal sealed class MosquittoHall : IAsyncDisposable
     private readonly int _port = LoopbackPort.Free();
     private ToolProcess? _running;
 
-    private const string Access = """
+    /// <summary>The daemon may publish everything of ours, and <c>scada</c> may read it.</summary>
+    public const string Access = """
         user dancerwatch
         topic write dancerwatch/v1/#
         user scada
@@ -24,7 +26,14 @@ internal sealed class MosquittoHall : IAsyncDisposable
 
     /// <param name="access">The access list.</param>
     /// <param name="brokerHost">Name of the host that the broker's certificate is for, where that is not loopback.</param>
-    public MosquittoHall(string access = Access, string? brokerHost = null)
+    /// <param name="persistent">Whether an orderly restart keeps what waits for a subscriber.</param>
+    /// <param name="setting">A further line of the broker's configuration.</param>
+    public MosquittoHall(
+        string access = Access,
+        string? brokerHost = null,
+        bool persistent = false,
+        string setting = ""
+    )
     {
         (string certificate, string key) = _certificates.Sign("broker", server: true, host: brokerHost);
         File.WriteAllText(_certificates.PathOf("acl"), access);
@@ -40,7 +49,10 @@ internal sealed class MosquittoHall : IAsyncDisposable
             require_certificate true
             use_identity_as_username true
             acl_file {_certificates.PathOf("acl")}
-            persistence false
+            max_queued_messages 1000000
+            persistence {(persistent ? "true" : "false")}
+            persistence_location {_certificates.Directory}/
+            {setting}
 
             """
         );
@@ -52,12 +64,36 @@ internal sealed class MosquittoHall : IAsyncDisposable
         await _running.LineAsync(line => line.EndsWith("running", StringComparison.Ordinal));
     }
 
+    /// <summary>Waits until the broker, as it runs now, has logged something.</summary>
+    public Task LogsAsync(string text) =>
+        _running!.LineAsync(line => line.Contains(text, StringComparison.Ordinal));
+
     /// <summary>Kills the broker without a goodbye.</summary>
     public async Task KillAsync()
     {
         if (_running is not null)
             await _running.DisposeAsync();
         _running = null;
+    }
+
+    /// <summary>Ends the broker as its service would.</summary>
+    public async Task StopAsync()
+    {
+        await _running!.EndAsync(TestContext.Current.CancellationToken);
+        await KillAsync();
+    }
+
+    /// <summary>The broker answers nothing and keeps every connection, until it is resumed.</summary>
+    public Task PauseAsync() => _running!.SendAsync("STOP");
+
+    public Task ResumeAsync() => _running!.SendAsync("CONT");
+
+    /// <summary>Puts another access list in force.</summary>
+    public async Task SetAccessAsync(string access)
+    {
+        await File.WriteAllTextAsync(_certificates.PathOf("acl"), access);
+        await _running!.SendAsync("HUP");
+        await BrokerSaysAsync(line => line.Contains("Reloading config", StringComparison.Ordinal));
     }
 
     /// <summary>What the broker tells of its clients, from its start on.</summary>
@@ -88,6 +124,18 @@ internal sealed class MosquittoHall : IAsyncDisposable
     /// <summary>A subscriber that prints <c>RETAINED QOS TOPIC PAYLOAD</c> of each message, one a line.</summary>
     public ToolProcess Subscribe(string client = "scada") =>
         new(_subscriber, ["-t", "dancerwatch/v1/#", "-F", "%r %q %t %p", .. ConnectArguments(client)]);
+
+    /// <summary>The same of events alone; the broker keeps for it what it misses while none of them is there.</summary>
+    public ToolProcess SubscribeToEvents()
+    {
+        string[] session = ["-c", "-i", "events", "-x", "3600"];
+        string[] what = ["-t", "+/v1/+/+/+/+/event", "-F", "%r %q %t %p"];
+        return new ToolProcess(_subscriber, [.. session, .. what, .. ConnectArguments("scada")]);
+    }
+
+    /// <summary>Waits until the broker knows the subscriber to events.</summary>
+    public Task EventsSubscribedAsync() =>
+        BrokerSaysAsync(line => line.Contains("Received SUBSCRIBE from events", StringComparison.Ordinal));
 
     /// <summary>Publishes one message by a program that is not ours, and waits for its end.</summary>
     public async Task PublishAsync(string client, string topic, string message)
