@@ -1,12 +1,16 @@
 using System.Globalization;
 using Dancerwatch.Bench.WarningQuality;
 using Dancerwatch.Bench.WarningQuality.FilmPath;
-using Dancerwatch.EndToEnd.Tests.Signals;
-using Dancerwatch.Signals.Warnings;
+using Dancerwatch.Bench.WarningQuality.Runs;
+using Dancerwatch.Bench.WarningQuality.Watchers;
 
 // How good the warnings are, on virtual machines drawn at random, faster than real time:
-//   dotnet run -c Release --project bench/WarningQuality -- [first seed] [machines] [two]
-// "two": only gap and unwind speed are read. Seeds below 1,000 are for tuning.
+//   dotnet run -c Release --project bench/WarningQuality -- [first seed] [machines] [healthy hours each] [what] [scenario]
+// what: "table", all of it; "shipped", without baselines and operating curves; "story", what happened in each run.
+// scenario: part of a scenario's name; only those are run.
+//   dotnet run -c Release --project bench/WarningQuality -- film-path [first seed] [machines]
+// whether the film path tells an unwind that upsets the film from film that wanders by itself.
+// Seeds below 1,000 are for tuning, those above 10,000 for the table.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 if (args is ["film-path", var seed, var count])
 {
@@ -16,45 +20,15 @@ if (args is ["film-path", var seed, var count])
     );
     return;
 }
-int first = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 40_001;
-int machines = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 10;
-bool onlyTwoSignals = args.Length > 2 && args[2] == "two";
-Console.WriteLine(
-    $"seeds {first} to {first + machines - 1}, {(onlyTwoSignals ? "gap and unwind speed only" : "all signals")}"
-);
+int first = args.Length > 0 ? int.Parse(args[0], CultureInfo.InvariantCulture) : 10_001;
+int machines = args.Length > 1 ? int.Parse(args[1], CultureInfo.InvariantCulture) : 20;
+double healthyHours = args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : 2;
+string what = args.Length > 3 ? args[3] : "table";
+string scenario = args.Length > 4 ? args[4] : "";
 
-Console.WriteLine(
-    "fault              trips  warned  lead median  shortest, s  cause first  in three  false before"
-);
-List<FaultRow> rows = [];
-foreach (Scenario scenario in Scenario.Faults)
-{
-    FaultRow row = new(scenario, Run(scenario));
-    rows.Add(row);
-    Console.WriteLine(
-        $"{row.Name, -18} {row.Trips, 5} {row.Fresh, 7} {row.MedianLead, 12:F1} {row.ShortestLead, 12:F1} {row.CauseFirst, 12} {row.CauseInThree, 9} {row.FalseBefore, 13}"
-    );
-}
-Console.WriteLine(
-    $"{"all", -18} {rows.Sum(r => r.Trips), 5} {rows.Sum(r => r.Fresh), 7} {"", 12} {"", 12} {rows.Sum(r => r.CauseFirst), 12} {rows.Sum(r => r.CauseInThree), 9} {rows.Sum(r => r.FalseBefore), 13}"
-);
-
-Console.WriteLine("healthy            false  hours");
-foreach (Scenario scenario in Scenario.Healthy)
-{
-    ScenarioRun[] runs = Run(scenario);
-    // A roll that ends is no fault, but true.
-    int raised = runs.Sum(run => run.Raised.Count(t => t.Condition != Condition.RollEnding));
-    Console.WriteLine(
-        $"{scenario.Name, -18} {raised, 5} {runs.Sum(run => run.Dancer.TimeSeconds) / 3600, 6:F1}"
-    );
-}
-
-ScenarioRun[] Run(Scenario scenario) =>
-    [
-        .. Enumerable
-            .Range(first, machines)
-            .AsParallel()
-            .AsOrdered()
-            .Select(seed => new ScenarioRun(scenario, seed, onlyTwoSignals).ToEnd()),
-    ];
+IReadOnlyList<WatcherKind> kinds = what == "table" ? WatcherKind.All : WatcherKind.Shipped;
+IReadOnlyList<RunResult> results = Laboratory.Run(first, machines, healthyHours * 3600, kinds, scenario);
+if (what == "story")
+    Story.Tell(Console.Out, results, kinds);
+else
+    new Table(Console.Out, results, kinds).Print(first, machines);

@@ -17,8 +17,6 @@ namespace Dancerwatch.Signals;
 /// </summary>
 public sealed class Assessment
 {
-    private readonly List<ConditionTransition> _transitions = new(capacity: 16);
-
     /// <summary>Monotonic time of the reading, ticks of 100 ns.</summary>
     public long Ticks { get; internal set; }
     public Quality Quality { get; internal set; }
@@ -35,7 +33,5 @@ public sealed class Assessment
     public CauseRanking Causes { get; internal set; }
 
     /// <summary>Conditions raised, changed or cleared by this very reading; empty almost always.</summary>
-    public IReadOnlyList<ConditionTransition> Transitions => _transitions;
-
-    internal List<ConditionTransition> TransitionsToFill => _transitions;
+    public IReadOnlyList<ConditionTransition> Transitions { get; internal set; } = [];
 }

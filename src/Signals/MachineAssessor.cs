@@ -28,6 +28,9 @@ public sealed class MachineAssessor
     /// <summary>After a start, a new product or another roll the film settles this long before it is judged, s.</summary>
     private const double SettleSeconds = 5;
 
+    /// <summary>After a trip, trends and bands are judged from so long after the start on, s.</summary>
+    private const double RecoverSeconds = 45;
+
     /// <summary>A hole in the readings longer than this breaks what leans on neighbouring readings, s.</summary>
     private const double LongestHoleSeconds = 1;
 
@@ -42,8 +45,10 @@ public sealed class MachineAssessor
     private readonly RunningFilm _film;
     private readonly FilmPathTracker _filmPath = new();
     private readonly SignTracker _signs;
-    private readonly ConditionBoard _board;
+    private readonly ConditionBoard[] _boards;
     private bool _any;
+    private bool _isStart;
+    private double _seenCycleHz = double.NaN;
     private long _lastGoodTicks;
     private double _sinceLookSeconds;
     private double _sinceUpsetSeconds;
@@ -52,6 +57,15 @@ public sealed class MachineAssessor
     /// <param name="settings">The machine.</param>
     /// <exception cref="ArgumentException">A setting cannot be used; the message names it, its value and what is allowed.</exception>
     public MachineAssessor(MachineSettings settings)
+        : this(settings, []) { }
+
+    /// <param name="settings">The machine.</param>
+    /// <param name="others">
+    /// Other settings of the warnings: what they would have told is told by <see cref="TransitionsOf"/>, at the cost of the
+    /// last step only.
+    /// </param>
+    /// <exception cref="ArgumentException">A setting cannot be used; the message names it, its value and what is allowed.</exception>
+    public MachineAssessor(MachineSettings settings, IReadOnlyList<WarningSettings> others)
     {
         ArgumentNullException.ThrowIfNull(settings);
         _fillSettings = settings.Fill;
@@ -63,7 +77,12 @@ public sealed class MachineAssessor
         _bands = new SlidingBands(settings.Fill, _fillScale, settings.PollSeconds);
         _film = new RunningFilm(settings);
         _signs = new SignTracker(settings);
-        _board = new ConditionBoard(settings);
+        _boards =
+        [
+            new ConditionBoard(settings.Fill, settings.Warnings),
+            .. others.Select(other => new ConditionBoard(settings.Fill, other)),
+        ];
+        _assessment.Transitions = _boards[0].Transitions;
         _assessment.OneMinute = _assessment.FifteenMinutes = _assessment.EightHours = _bands.OneMinute;
         _assessment.Margin = Margins.From(_bands.OneMinute, 0, settings.Fill, _film.Trips);
         _assessment.Forecast = ForecastEstimate.Unknown;
@@ -87,17 +106,23 @@ public sealed class MachineAssessor
         _any = true;
         a.Ticks = reading.Ticks;
         a.Quality = reading.Quality;
-        a.TransitionsToFill.Clear();
+        foreach (ConditionBoard board in _boards)
+            board.Begin();
 
         double sinceGood = Seconds(reading.Ticks - _lastGoodTicks);
         if (reading.Quality != Quality.Bad && Measure(reading, a, sinceGood))
             _lastGoodTicks = reading.Ticks;
-        _board.StepDataLost(a, _signs.Signs, sinceGood, elapsed);
+        foreach (ConditionBoard board in _boards)
+            board.StepDataLost(a, _signs.Signs, sinceGood, elapsed);
         return a;
     }
 
     /// <summary>Which conditions are raised now, with their latest transition; null where not raised. Indexed by <see cref="Condition"/>.</summary>
-    public ConditionTransition? Open(Condition condition) => _board[condition];
+    public ConditionTransition? Open(Condition condition) => _boards[0][condition];
+
+    /// <summary>What the last reading would have raised, changed or cleared by other settings of the warnings.</summary>
+    /// <param name="other">Which of those given to the constructor.</param>
+    public IReadOnlyList<ConditionTransition> TransitionsOf(int other) => _boards[other + 1].Transitions;
 
     /// <summary>Readings ignored because their time did not move forward.</summary>
     public long IgnoredReadings { get; private set; }
@@ -116,14 +141,7 @@ public sealed class MachineAssessor
             a.Regime.ProductChanged || a.Regime.RollChanged ? 0 : _sinceUpsetSeconds + elapsed;
         if (elapsed > LongestHoleSeconds)
             Restart();
-        _signs.Add(
-            elapsed,
-            a.Fill,
-            a.Regime,
-            _film.Flow,
-            reading[Signal.UnwindSpeed],
-            reading[Signal.UnwindCommand]
-        );
+        _signs.Add(elapsed, a.Fill, a.Regime, _film.Flow, reading, a.Oscillation, a.Roll.TurnHz);
         if (a.Regime.CountsForStatistics)
             MeasureRunning(reading, a);
         else if (a.Regime.Changed)
@@ -140,23 +158,45 @@ public sealed class MachineAssessor
             )
         )
             a.FilmPath = _filmPath.Estimate;
-        Judge(a, elapsed);
+        bool isSettled =
+            a.Regime.CountsForStatistics && Math.Min(a.Regime.Seconds, _sinceUpsetSeconds) >= SettleSeconds;
+        FollowStart(reading, a, elapsed, isSettled);
+        Judge(a, elapsed, isSettled);
         return true;
     }
 
-    private void Judge(Assessment a, double elapsed)
+    /// <summary>From the first reading of a start until film has settled, a forecast of its own stands in.</summary>
+    private void FollowStart(in Reading reading, Assessment a, double elapsed, bool isSettled)
     {
-        bool isJudged =
-            a.Regime.CountsForStatistics && Math.Min(a.Regime.Seconds, _sinceUpsetSeconds) >= SettleSeconds;
-        _board.StepQuick(a, _signs.Signs, elapsed, isJudged);
+        if (a.Regime is { Regime: Regime.Starting, Changed: true })
+        {
+            _isStart = true;
+            _film.BeginStart();
+        }
+        if (!_isStart)
+            return;
+        if (isSettled)
+            _film.EndStart();
+        _isStart = !isSettled && a.Regime.Regime is Regime.Starting or Regime.Running;
+        if (_isStart)
+            a.Forecast = _film.Start(elapsed, a.Fill.Percent + _signs.SetPointOffsetPercent, reading);
+    }
+
+    private void Judge(Assessment a, double elapsed, bool isJudged)
+    {
+        // A cause is told with the warning: where seconds count it is that of this very reading.
+        if (a.Forecast.SecondsToLimit < double.PositiveInfinity)
+            Explain(a);
+        foreach (ConditionBoard board in _boards)
+            board.StepQuick(a, _signs.Signs, elapsed, isJudged || _isStart);
         _sinceLookSeconds += elapsed;
         if (_sinceLookSeconds < LookSeconds)
             return;
         a.OneMinute = _bands.OneMinute;
         a.Margin = Margins.From(a.OneMinute, _signs.SetPointOffsetPercent, _fillSettings, _film.Trips);
-        _signs.Gather(a.Fill, a.Oscillation, a.Roll, _film.Flow);
-        a.Causes = CauseRanker.Rank(_signs.Signs);
-        _board.Step(a, _signs.Signs, _sinceLookSeconds, isJudged);
+        Explain(a);
+        foreach (ConditionBoard board in _boards)
+            board.Step(a, _signs.Signs, _sinceLookSeconds, isJudged, isJudged && !IsRecovering(a));
         _sinceLookSeconds = 0;
         if (a.Ticks < _nextLongBandsTicks)
             return;
@@ -164,6 +204,16 @@ public sealed class MachineAssessor
         a.EightHours = _bands.EightHours;
         _nextLongBandsTicks = a.Ticks + LongBandsSeconds * TimeSpan.TicksPerSecond;
     }
+
+    private void Explain(Assessment a)
+    {
+        _signs.Gather(a.Fill, a.Oscillation, a.Roll, _film.Flow);
+        a.Causes = CauseRanker.Rank(_signs.Signs);
+    }
+
+    /// <summary>After a trip hands have moved the dancer, and where no signal tells of it their work looks like a run.</summary>
+    private bool IsRecovering(Assessment a) =>
+        a.Regime.Seconds < RecoverSeconds && _signs.Signs.SinceTripSeconds < RecoverSeconds;
 
     private static double TurnSeen(in OscillationEstimate oscillation) =>
         oscillation.Rhythm == Rhythm.RollTurn ? oscillation.FrequencyHz / oscillation.Multiple : double.NaN;
@@ -181,7 +231,7 @@ public sealed class MachineAssessor
             reading[Signal.CycleRate] / 60,
             a.Roll.TurnHz
         );
-        if (_film.Add(seconds, fill, reading, out FilmBlock block))
+        if (_film.Add(seconds, fill, WithCycle(reading, a.Oscillation), out FilmBlock block))
         {
             _signs.Add(block, a.Fill.TargetPercent, _percentPerMeterPerMinute);
             _filmPath.Add(block, reading[Signal.CycleRate] > 0, a.Regime.Settling);
@@ -190,13 +240,30 @@ public sealed class MachineAssessor
         a.Forecast = _film.Forecast(fill);
     }
 
+    /// <summary>Where the cycle rate is not read, the one that was seen stands for it.</summary>
+    private Reading WithCycle(in Reading reading, in OscillationEstimate oscillation)
+    {
+        if (double.IsFinite(oscillation.CycleHz))
+            _seenCycleHz = oscillation.CycleHz;
+        if (double.IsFinite(reading[Signal.CycleRate]) || double.IsNaN(_seenCycleHz))
+            return reading;
+        SignalValues values = reading.Values;
+        values[Signal.CycleRate] = 60 * _seenCycleHz;
+        return reading with { Values = values };
+    }
+
     private void Stand(Assessment a)
     {
         _oscillation.Pause();
         a.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
         a.Forecast = ForecastEstimate.Unknown;
-        if (a.Regime.Regime == Regime.Tripped)
-            _film.Trip();
+        if (a.Regime.Regime != Regime.Tripped)
+            return;
+        _film.Trip();
+        _bands.ForgetMinute();
+        _signs.Trip(a.Causes.First.Cause);
+        foreach (ConditionBoard board in _boards)
+            board.Trip(a, _signs.Signs);
     }
 
     private void Restart()
@@ -211,6 +278,7 @@ public sealed class MachineAssessor
         _filmPath.ForgetUsual();
         _signs.ForgetUsual();
         _oscillation.Reset();
+        _seenCycleHz = double.NaN;
         _bands.Reset();
     }
 

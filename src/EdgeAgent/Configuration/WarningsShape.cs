@@ -3,7 +3,7 @@ using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Configuration;
 
-/// <summary>When to warn: one section for each condition, whose limit and deadband carry the condition's own unit in their names.</summary>
+/// <summary>When to warn: one sensitivity for all, and one section for each condition, whose limit and deadband carry the condition's own unit in their names.</summary>
 internal static class WarningsShape
 {
     private static readonly WarningSettings s_usual = new();
@@ -12,6 +12,13 @@ internal static class WarningsShape
     {
         return new WarningSettings
         {
+            Sensitivity = s.Number(
+                "sensitivity",
+                "One setting for all conditions but roll-ending and data-lost: above 1 warns sooner and oftener, below 1 later and less often.",
+                0.2,
+                5,
+                s_usual.Sensitivity
+            ),
             LimitApproach = Read(
                 s,
                 Condition.LimitApproach,
@@ -50,16 +57,16 @@ internal static class WarningsShape
             DriveLimit = Read(
                 s,
                 Condition.DriveLimit,
-                "The drive was at its limit for more than limitShare of the last minute, 0 to 1.",
+                "The drive was at its limit, or fell short of what it was asked for, for more than limitShare of the last minute, 0 to 1.",
                 s_usual.DriveLimit,
                 new Limit("Share", 0.01, 1)
             ),
             RollOverrun = Read(
                 s,
                 Condition.RollOverrun,
-                "After a stop, fill grows by more than limitPercent.",
+                "After a stop, or as overruns grow after the next ones, less than limitPercent of fill is left to the full side's trip.",
                 s_usual.RollOverrun,
-                new Limit("Percent", 0.1, 200)
+                new Limit("Percent", 0, 50, RaisedAbove: false)
             ),
             SensorSuspect = Read(
                 s,

@@ -111,6 +111,13 @@ public sealed class SlidingBands
         _shift.Clear();
     }
 
+    /// <summary>Forgets the last minute only: a trip ended it, and the longer windows remember the way there.</summary>
+    public void ForgetMinute()
+    {
+        OpenSlice();
+        _minute.Clear();
+    }
+
     internal void Add(long ticks, double gap)
     {
         bool isGap = gap >= _gapMinimum && gap <= _gapMaximum;

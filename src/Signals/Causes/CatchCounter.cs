@@ -59,6 +59,13 @@ internal sealed class CatchCounter
         }
     }
 
+    /// <summary>What was counted is over.</summary>
+    public void Clear()
+    {
+        Recent = 0;
+        Pause();
+    }
+
     /// <summary>The machine stops or starts: whatever the unwind does then is no catch. What was counted stays.</summary>
     public void Pause()
     {

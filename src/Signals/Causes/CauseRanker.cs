@@ -12,10 +12,16 @@ namespace Dancerwatch.Signals.Causes;
 internal static class CauseRanker
 {
     /// <summary>What no evidence at all weighs.</summary>
-    private const double UnknownScore = 1.5;
+    private const double UnknownScore = 0.8;
 
     /// <summary>Machines make 20 cycles a minute or more (common practice, no source): what is slower is no cycle, Hz.</summary>
     public const double SlowestCycleHz = 0.3;
+
+    /// <summary>A block that is not quite a whole number of cycles leaves so much of their swing in its mean.</summary>
+    private const double CycleRest = 0.1;
+
+    /// <summary>So long, of running time, the last trip's cause stays the likelier one, s.</summary>
+    private const double RememberedSeconds = 600;
 
     private static readonly int s_causes = (int)Cause.SetpointError + 1;
 
@@ -30,7 +36,10 @@ internal static class CauseRanker
                 i == (int)Cause.Unknown ? Math.Exp(UnknownScore) : Math.Exp(Math.Max(0, scores[i])) - 1;
             sum += scores[i];
         }
-        return new CauseRanking(Take(scores, sum), Take(scores, sum), Take(scores, sum));
+        RankedCause first = Take(scores, sum);
+        // Once a cause is named, "unknown" in second place would only crowd out the next one to look at.
+        scores[(int)Cause.Unknown] = -1;
+        return new CauseRanking(first, Take(scores, sum), Take(scores, sum));
     }
 
     private static void Score(in CauseSigns s, Span<double> scores)
@@ -39,25 +48,49 @@ internal static class CauseRanker
         double amplitude = o.IsOscillating ? o.AmplitudePercent : 0;
         double growth = o.IsOscillating ? Rise(o.GrowthPerSecond, 0, 0.01, 0.5) : 0;
         double large = Rise(amplitude, 2, 10, 3);
+        bool isSlow = o.Rhythm == Rhythm.Unknown && o.FrequencyHz < SlowestCycleHz;
         double low = Rise(-s.OffTargetPercent + s.UsualOffTargetPercent, 3, 15, 1);
 
-        bool isTurn = o.Rhythm == Rhythm.RollTurn;
+        bool isTurn = o.Rhythm == Rhythm.RollTurn || s.MayBeTurn;
         // A roll off its middle is held and let go once a turn.
-        double catches = isTurn ? 0 : Rise(s.RecentCatches, 0.5, 2, 4);
-        double slowSwing = Rise(s.SlowSwingPercent - s.UsualSlowSwingPercent, 4, 15, 3);
+        double turn = Rise(s.TurnPercent - s.UsualTurnPercent, 2, 10, 5);
+        double catches = isTurn ? 0 : Rise(s.RecentCatches, 0.5, 2, 4) * (1 - (turn / 5));
+        double toAndFro = Rise(
+            s.SlowSwingPercent - s.UsualSlowSwingPercent - (CycleRest * s.SwingPercent),
+            4,
+            15,
+            3
+        );
+        // A loop swings by its unwind; where that gives what it always gave, the draw swings.
+        double ofUnwind = double.IsNaN(s.SlowSwingUnwindShare)
+            ? 1
+            : Rise(s.SlowSwingUnwindShare, 0.2, 0.6, 1);
+        double slowSwing = ofUnwind * toAndFro;
+        double ofDraw = toAndFro - slowSwing;
         // A turn that swings fill by 1 % does not explain a slow swing of 20 %.
         double ofTurn = isTurn ? Rise(2 * amplitude / s.SlowSwingPercent, 0.2, 0.6, 1) : 0;
 
+        double bite = Rise(s.UnwindFallPercentPerSecond - s.UsualUnwindFallPercentPerSecond, 120, 240, 3);
+        double wrongWay = Rise(s.WrongWayShare, 0.04, 0.25, 3);
+        double air = s.BrakeBar - s.UsualBrakeBar;
+
         scores[(int)Cause.LoopHunting] =
-            (o.Rhythm == Rhythm.ControlLoop ? 1 + large + growth : 0)
-            + (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < SlowestCycleHz ? 0.5 * (large + growth) : 0)
+            (o.Rhythm == Rhythm.ControlLoop && !isTurn ? 1 + large + growth : 0)
+            + (isSlow ? ofUnwind * 0.5 * (large + growth) : 0)
             + (1 - ofTurn) * slowSwing
+            + wrongWay
             - catches;
-        scores[(int)Cause.RollEccentricity] = isTurn ? 1 + large + growth + ofTurn * slowSwing : 0;
+        scores[(int)Cause.RollEccentricity] =
+            (isTurn ? 1 + large + growth + ofTurn * slowSwing : 0)
+            + turn
+            + Rise(s.QuickLackPercent - s.UsualLackPercent, 5, 20, 1)
+            + Rise(s.SurplusPercent - s.UsualSurplusPercent, 5, 20, 3)
+                * (double.IsNaN(s.TurnPercent) ? 1 : Rise(turn, 0.2, 1.5, 1));
         scores[(int)Cause.CycleSwing] =
             (o.Rhythm == Rhythm.MachineCycle ? Rise(amplitude, 5, 20, 1) : 0)
+            + ofDraw
             + Rise(s.SwingPercent / s.UsualSwingPercent, 1.3, 2.2, 3)
-            - Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 2, 4, 3)
+            - Rise(s.RoughnessRatio, 2, 4, 3)
             - slowSwing;
         scores[(int)Cause.BrakeDrag] =
             Rise(s.LackPercent - s.UsualLackPercent, 2, 8, 3)
@@ -65,31 +98,47 @@ internal static class CauseRanker
             + Rise(s.UnwindDropPercent, 20, 60, 2)
             + Rise(s.BrakeShare, 0.05, 0.5, 2)
             + low
+            + Rise(air, 0.3, 1, 4)
+            - Rise(-air, -0.3, -0.1, 2)
             - 0.7 * slowSwing
-            - catches;
+            - catches
+            - turn
+            - bite;
         scores[(int)Cause.DriveSaturation] =
             Rise(s.CeilingShare, 0.1, 0.6, 3) + low - Rise(s.LostSharePercent, 3, 12, 3) - catches;
         scores[(int)Cause.RollEnding] =
-            Rise(-s.MinutesLeft, -8, -4, 3.5)
+            Rise(-s.MinutesLeft, -8, -4, 2)
+            + Rise(-s.MinutesLeft, -2, -0.5, 2)
             + Rise(-s.DiameterMillimeters / s.CoreDiameterMillimeters, -1.15, -1.02, 2);
         scores[(int)Cause.FilmSnag] =
             Rise(s.LostSharePercent, 2.5, 10, 4.5)
             + 1.3 * catches
             + Rise(s.FallPercentPerSecond / s.UsualFallPercentPerSecond, 3, 8, 1)
-            + Rise(s.UnwindDropPercent, 20, 60, 1);
+            + Rise(s.UnwindDropPercent, 20, 60, 1)
+            + bite
+            - wrongWay;
         scores[(int)Cause.RollOverrun] = Rise(s.OverrunGrowthPercent, 2, 8, 4);
-        scores[(int)Cause.SensorNoise] = Rise(s.RoughnessPercent / s.UsualRoughnessPercent, 1.5, 3, 4);
-        scores[(int)Cause.SensorStuck] = Rise(s.StillSeconds / s.UsualStillSeconds, 2, 5, 5);
+        scores[(int)Cause.SensorNoise] = Rise(s.RoughnessRatio, 1.5, 3, 4);
+        double still = Rise(s.StillShare - s.UsualStillShare, 0.15, 0.35, 3);
+        scores[(int)Cause.SensorStuck] = Rise(s.StillSeconds / s.UsualStillSeconds, 2, 5, 5) + still;
         scores[(int)Cause.SensorDrift] =
-            Rise(Math.Abs(s.ContradictionPercent), 5, 12, 4) - Rise(s.LostSharePercent, 2.5, 6, 4);
+            Rise(Math.Abs(s.ContradictionPercent), 5, 12, 4) - Rise(s.LostSharePercent, 2.5, 6, 4) - still;
         scores[(int)Cause.SetpointError] =
             Rise(s.SetPointShiftPercent, 2, 8, 5)
             + Rise(Math.Abs(s.TargetPercent - s.UsualTargetPercent), 5, 15, 3)
             + Rise(Math.Abs(s.TargetPercent - 50), 15, 30, 2)
-            + Rise(Math.Abs(s.OffTargetPercent - s.UsualOffTargetPercent), 6, 20, 1.5)
+            + Rise(Math.Abs(s.OffTargetPercent - s.UsualOffTargetPercent), 6, 20, 2)
+            + Rise(s.OffTargetPercent - s.UsualOffTargetPercent, 6, 20, 1)
             - Rise(s.StrainShare, 0.1, 0.5, 2)
             - Rise(s.UnwindDropPercent, 10, 30, 2)
             - slowSwing;
+        // A trip seldom mends what it came from: the same signs count for more, and where there is no other it comes first.
+        if (s.TrippedBy != Cause.Unknown)
+        {
+            ref double again = ref scores[(int)s.TrippedBy];
+            again +=
+                Rise(-s.SinceTripSeconds, -RememberedSeconds, 0, 1) * Math.Clamp(1.2 + (1.3 * again), 0, 2.5);
+        }
     }
 
     /// <summary>0 at or below <paramref name="from"/>, <paramref name="weight"/> at or above <paramref name="to"/>, straight between; 0 where nothing is known.</summary>

@@ -11,13 +11,32 @@ internal readonly record struct CauseSigns
 {
     public OscillationEstimate Oscillation { get; init; }
 
+    /// <summary>
+    /// No diameter is known, and the oscillation is fed by the unwind at a rate that some roll turns at: it may be the roll. A
+    /// loop with seconds of lag in it hunts more slowly.
+    /// </summary>
+    public bool MayBeTurn { get; init; }
+
     /// <summary>Fill's peak-to-peak within a block, %.</summary>
     public double SwingPercent { get; init; }
     public double UsualSwingPercent { get; init; }
 
-    /// <summary>Root mean square of the fill's second difference, %.</summary>
+    /// <summary>What the last trip is thought to have come from; <see cref="Cause.Unknown"/> before the first.</summary>
+    public Cause TrippedBy { get; init; }
+
+    /// <summary>Running time since, s.</summary>
+    public double SinceTripSeconds { get; init; }
+
+    /// <inheritdoc cref="Forecast.Roughness"/>
     public double RoughnessPercent { get; init; }
     public double UsualRoughnessPercent { get; init; }
+
+    /// <summary>One step of the gap, %.</summary>
+    public double ResolutionPercent { get; init; }
+
+    /// <summary>Roughness against the usual one; a step of the gap is added to both, for less cannot be seen.</summary>
+    public double RoughnessRatio =>
+        (RoughnessPercent + ResolutionPercent) / (UsualRoughnessPercent + ResolutionPercent);
 
     /// <summary>How long the gap has not moved by one step while the machine runs, s.</summary>
     public double StillSeconds { get; init; }
@@ -65,11 +84,40 @@ internal readonly record struct CauseSigns
     public double SlowSwingPercent { get; init; }
     public double UsualSlowSwingPercent { get; init; }
 
+    /// <inheritdoc cref="SlowSwing.UnwindShare"/>
+    public double SlowSwingUnwindShare { get; init; }
+
     /// <summary>Share of the asked speed that the unwind does not deliver just now, %.</summary>
     public double QuickLackPercent { get; init; }
 
+    /// <summary>
+    /// Share of the last blocks in which the controller asked for the wrong thing, less film with the fill clearly below
+    /// target or more with it above: it acts on what fill was, not on what it is. 0 where command or line are not read.
+    /// </summary>
+    public double WrongWayShare { get; init; }
+
     /// <inheritdoc cref="CatchCounter.Recent"/>
     public double RecentCatches { get; init; }
+
+    /// <inheritdoc cref="TurnModulation.Percent"/>
+    public double TurnPercent { get; init; }
+    public double UsualTurnPercent { get; init; }
+
+    /// <inheritdoc cref="RecentSurplus.Percent"/>
+    public double SurplusPercent { get; init; }
+    public double UsualSurplusPercent { get; init; }
+
+    /// <inheritdoc cref="UnwindFall.PercentPerSecond"/>
+    public double UnwindFallPercentPerSecond { get; init; }
+    public double UsualUnwindFallPercentPerSecond { get; init; }
+
+    /// <summary>Share of readings whose gap is that of the reading before, 0 to 1.</summary>
+    public double StillShare { get; init; }
+    public double UsualStillShare { get; init; }
+
+    /// <summary>Air at the brake while fill is where it should have none, bar.</summary>
+    public double BrakeBar { get; init; }
+    public double UsualBrakeBar { get; init; }
 
     /// <inheritdoc cref="SetPointTracker.OffsetPercent"/>
     public double SetPointOffsetPercent { get; init; }

@@ -12,6 +12,15 @@ internal sealed class FilmBook
     private const int Blocks = 60;
     private const int ShortBlocks = 15;
 
+    /// <summary>An unwind that runs further off its usual speed runs for another line speed, or in trouble that shows otherwise.</summary>
+    private const double SameSpeed = 0.04;
+
+    /// <summary>What is only usual proves less than what is read.</summary>
+    private const double SoftWeight = 0.5;
+
+    /// <summary>Blocks of whole cycles whose lengths differ by less are of one rate.</summary>
+    private const double SameRate = 0.003;
+
     private readonly (double Gained, double Given, double Drawn, double Seconds)[] _ring = new (
         double,
         double,
@@ -19,6 +28,11 @@ internal sealed class FilmBook
         double
     )[Blocks];
     private readonly Usual _usualRate = new();
+    private readonly Usual _usualUnwind = new();
+    private readonly Usual _usualSeconds = new();
+    private double _draw = double.NaN;
+    private double _cycles;
+    private bool _isSoft; // the line speed is not read
     private int _count;
     private int _next;
     private FilmBlock? _before;
@@ -32,23 +46,63 @@ internal sealed class FilmBook
     /// <summary>Gap and film need no longer agree with what was before: new set points, another product.</summary>
     public void Clear()
     {
+        Restart();
+        _usualRate.Clear();
+        _usualUnwind.Clear();
+        _usualSeconds.Clear();
+        _draw = double.NaN;
+    }
+
+    /// <summary>
+    /// Where the line speed is not read: what the unwind usually gives is what the machine draws, as long as it cycles at its
+    /// usual rate. NaN else.
+    /// </summary>
+    private double UsualDraw(in FilmBlock block)
+    {
+        if (double.IsNaN(_draw))
+        {
+            // Learned once: were it followed, the usual difference would have to follow it.
+            _usualUnwind.Add(block.MeanUnwind);
+            _usualSeconds.Add(block.DurationSeconds);
+            (_draw, _cycles) = (_usualUnwind.Value, _usualSeconds.Value);
+        }
+        bool isUsual =
+            Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate
+            && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed;
+        return isUsual ? _draw : double.NaN;
+    }
+
+    /// <summary>What was entered is over; what is usual stays.</summary>
+    public void Restart()
+    {
         _count = 0;
         _before = null;
-        _usualRate.Clear();
         ContradictionPercent = LostSharePercent = double.NaN;
     }
 
     /// <summary>The next block does not follow on the last one.</summary>
-    public void Break() => _before = null;
+    public void Break()
+    {
+        if (_isSoft)
+            Restart();
+        _before = null;
+    }
 
     /// <param name="percentPerMeterPerMinute">What 1 m/min more in than out does to fill, %/s; NaN where unknown.</param>
     public void Add(in FilmBlock block, double percentPerMeterPerMinute)
     {
-        if (!double.IsFinite(block.MeanLine * block.MeanUnwind * percentPerMeterPerMinute))
+        _isSoft = double.IsNaN(block.MeanLine);
+        double line = _isSoft ? UsualDraw(block) : block.MeanLine;
+        if (!double.IsFinite(line * block.MeanUnwind * percentPerMeterPerMinute))
+        {
+            Restart();
             return;
-        if (_before is { } before)
-            Enter(before, block, percentPerMeterPerMinute);
-        _before = block;
+        }
+        // At its stops the dancer says no more how much film there is.
+        bool isBeyond = block.LowestFill < 0 || block.HighestFill > 100;
+        if (_before is { } before && !isBeyond)
+            Enter(before, block with { MeanLine = line }, percentPerMeterPerMinute);
+        _before = isBeyond ? null : block with { MeanLine = line };
     }
 
     /// <summary>From the middle of one block to the middle of the next: block means hold no trace of the cycle's swing.</summary>
@@ -70,9 +124,10 @@ internal sealed class FilmBook
         _usualRate.Add(minute / minuteSeconds);
         if (double.IsNaN(_usualRate.Value))
             return;
-        ContradictionPercent = minute - _usualRate.Value * minuteSeconds;
+        double weight = _isSoft ? SoftWeight : 1;
+        ContradictionPercent = weight * (minute - _usualRate.Value * minuteSeconds);
         (double recent, double given, double recentSeconds) = Difference(ShortBlocks);
-        LostSharePercent = -100 * (recent - _usualRate.Value * recentSeconds) / given;
+        LostSharePercent = -100 * weight * (recent - _usualRate.Value * recentSeconds) / given;
     }
 
     private (double Percent, double Given, double Seconds) Difference(int blocks)

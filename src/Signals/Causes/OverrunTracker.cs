@@ -28,6 +28,10 @@ internal sealed class OverrunTracker
     /// <summary>After fewer stops nothing is usual yet.</summary>
     private const int FewestStops = 3;
 
+    /// <summary>A run that lasted less may be hands that turned the roll, s.</summary>
+    private const double ShortestRunSeconds = 15;
+
+    private double _runningSeconds;
     private double _fillRunning = double.NaN;
     private double _unwindRunning;
     private double _standingSeconds;
@@ -61,6 +65,9 @@ internal sealed class OverrunTracker
             case Regime.Running:
                 if (IsJudging)
                     Judge();
+                _runningSeconds += elapsedSeconds;
+                if (_runningSeconds < ShortestRunSeconds)
+                    return;
                 _fillRunning = double.IsNaN(cycleMean) ? fill.Percent : cycleMean;
                 _unwindRunning = Math.Max(unwind, 0.99 * _unwindRunning);
                 return;
@@ -71,9 +78,14 @@ internal sealed class OverrunTracker
                 if (IsJudging)
                     Judge();
                 _fillRunning = double.NaN;
+                _runningSeconds = 0;
                 return;
         }
     }
+
+    /// <summary>The last stop is over: it ended in a trip. What is usual stays.</summary>
+    public void ForgetLast() =>
+        LastPercent = HighestPercent = _before = _stoppedSeconds = _fillRunning = double.NaN;
 
     private bool IsJudging => !double.IsNaN(_stoppedSeconds);
 

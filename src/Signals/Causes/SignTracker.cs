@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
+using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
 using Dancerwatch.Signals.Roll;
 
@@ -11,14 +12,30 @@ internal sealed class SignTracker
 {
     private const int ShortBlocks = 8;
     private const double QuickSeconds = 0.2;
-    private const int CeilingBlocks = 10;
+    private const int CeilingBlocks = 5;
     private const int MinuteBlocks = 60;
+    private const int WrongWayBlocks = 20;
 
     /// <summary>The unwind runs level when it moves less than this share of its speed within a block.</summary>
     private const double LevelShare = 0.01;
 
+    /// <summary>The same where what is asked of it is not known: its own speed is less even.</summary>
+    private const double LevelShareOfUnwind = 0.04;
+
     /// <summary>The unwind clearly lags when it delivers this much less than asked for beyond what is usual, %.</summary>
     private const double ClearLackPercent = 8;
+
+    /// <summary>While a machine starts, its unwind lags by this much without fault, %.</summary>
+    private const double StartLackPercent = 40;
+    private const double SettleSeconds = 3;
+
+    /// <summary>What a controller asks for beside the line's speed, as share of it, and how far fill is off target, %, for it to be clearly wrong.</summary>
+    private const double WrongShare = 0.05;
+    private const double WrongPercent = 5;
+
+    /// <summary>Rolls are no smaller than a 76 mm core and seldom larger than this (common practice, no source), m.</summary>
+    private const double SmallestRollMeters = 0.076;
+    private const double LargestRollMeters = 0.45;
 
     /// <summary>Near full the brake bears by design; below this it should not, %.</summary>
     private const double BrakeIdleBelowPercent = 75;
@@ -33,8 +50,12 @@ internal sealed class SignTracker
     private const double ClearlyBelowPercent = 2;
 
     private readonly RollSettings _roll;
+    private readonly double _resolutionPercent;
     private readonly OverrunTracker _overrun = new();
     private readonly CatchCounter _catches = new();
+    private readonly TurnModulation _turn = new();
+    private readonly RecentSurplus _surplus = new();
+    private readonly UnwindFall _fallOfUnwind = new();
     private readonly StillTracker _still;
     private readonly SetPointTracker _setPoints = new();
     private readonly RecentMedian _swing = new(ShortBlocks);
@@ -51,12 +72,25 @@ internal sealed class SignTracker
     private readonly Usual _usualSlowSwing = new();
     private readonly Usual _usualFall = new();
     private readonly Usual _usualRange = new();
+    private readonly Usual _usualUnwind = new();
+    private readonly Usual _usualTurn = new();
+    private readonly Usual _usualSurplus = new();
+    private readonly Usual _usualUnwindFall = new();
+    private readonly Usual _usualStillShare = new();
+    private readonly Usual _usualBrakeBar = new();
+    private readonly RecentMedian _stillShare = new(ShortBlocks);
+    private double _brakeBar = double.NaN;
     private readonly RecentExtremes _usualDrop = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
     private readonly bool[] _strain = new bool[MinuteBlocks];
+    private readonly bool[] _wrongWay = new bool[WrongWayBlocks];
     private int _blocks;
+    private bool _isStarting;
+    private bool _isTurnKnown;
     private double _fall;
     private double _highestDrop;
+    private Cause _trippedBy;
+    private double _sinceTripSeconds = double.PositiveInfinity;
     private double _unwindDrop;
     private double _quickLack = double.NaN;
     private FilmBlock _last;
@@ -65,7 +99,8 @@ internal sealed class SignTracker
     {
         FillSettings fill = settings.Fill;
         _roll = settings.Roll;
-        _still = new StillTracker(100 * fill.GapResolution / Math.Abs(fill.GapAtFull - fill.GapAtEmpty));
+        _resolutionPercent = 100 * fill.GapResolution / Math.Abs(fill.GapAtFull - fill.GapAtEmpty);
+        _still = new StillTracker(_resolutionPercent);
     }
 
     public CauseSigns Signs { get; private set; }
@@ -79,10 +114,18 @@ internal sealed class SignTracker
         in FillEstimate fill,
         in RegimeEstimate regime,
         FilmFlow flow,
-        double unwind,
-        double command
+        in Reading reading,
+        in OscillationEstimate oscillation,
+        double turnHz
     )
     {
+        _isTurnKnown = double.IsFinite(turnHz);
+        if (MayBeTurn(oscillation))
+            turnHz = oscillation.FrequencyHz;
+        double unwind = reading[Signal.UnwindSpeed];
+        double command = Asked(reading[Signal.UnwindCommand], fill);
+        _isStarting = regime.Regime == Regime.Starting || regime.Seconds < SettleSeconds;
+        _brakeBar = reading[Signal.BrakePressure];
         _quickLack = QuickShare(_quickLack, 100 * (1 - unwind / command), elapsedSeconds);
         _setPoints.Add(fill, regime.Regime);
         _overrun.Add(elapsedSeconds, fill, flow.CycleMean, unwind, regime.Regime);
@@ -90,19 +133,55 @@ internal sealed class SignTracker
         {
             _still.Add(elapsedSeconds, fill.Percent);
             _catches.Add(elapsedSeconds, unwind, command);
+            _turn.Add(elapsedSeconds, unwind, turnHz, reading[Signal.CycleRate] / 60);
+            _fallOfUnwind.Add(elapsedSeconds, unwind, command);
+            _surplus.Add(elapsedSeconds, unwind, reading[Signal.UnwindCommand]);
+            _sinceTripSeconds += elapsedSeconds;
         }
         else
         {
             _still.Restart();
             _catches.Pause();
+            _turn.Clear();
+            _surplus.Pause();
+            _fallOfUnwind.Clear();
         }
     }
+
+    /// <summary>
+    /// What is asked of the unwind, m/min. Where that is not read: below target it is asked for its usual speed at least.
+    /// </summary>
+    private double Asked(double command, in FillEstimate fill) =>
+        double.IsFinite(command) ? command
+        : fill.Percent < fill.TargetPercent ? _usualUnwind.Value
+        : double.NaN;
 
     /// <summary>The next block does not follow on the last one.</summary>
     public void Break()
     {
         _book.Break();
         _slowSwing.Clear();
+    }
+
+    /// <summary>The machine tripped, and this is thought to be why.</summary>
+    public void Trip(Cause cause)
+    {
+        _trippedBy = cause;
+        _sinceTripSeconds = 0;
+        // What led to it is over: hands have moved the dancer since, and perhaps mended something.
+        _book.Restart();
+        _overrun.ForgetLast();
+        _catches.Clear();
+        _swing.Clear();
+        _roughness.Clear();
+        _lack.Clear();
+        _brake.Clear();
+        _offTarget.Clear();
+        _stillShare.Clear();
+        _blocks = 0;
+        _ceiling.AsSpan().Clear();
+        _strain.AsSpan().Clear();
+        _wrongWay.AsSpan().Clear();
     }
 
     /// <summary>Another product: what was usual is no longer.</summary>
@@ -116,6 +195,10 @@ internal sealed class SignTracker
         _book.Clear();
         _usualFall.Clear();
         _usualRange.Clear();
+        _usualTurn.Clear();
+        _usualUnwind.Clear();
+        _usualSurplus.Clear();
+        _usualStillShare.Clear();
     }
 
     /// <summary>Takes a closed block of running.</summary>
@@ -133,10 +216,11 @@ internal sealed class SignTracker
         _offTarget.Add(offTarget);
         double rate = block.FillChange / block.DurationSeconds;
         _book.Add(block, balancePercentPerMeterPerMinute);
-        _slowSwing.Add(block);
+        _slowSwing.Add(block, balancePercentPerMeterPerMinute);
         _fall = Math.Max(-rate, 0.7 * _fall);
         bool atCeiling = IsAtCeiling(block, offTarget);
         _ceiling[_blocks % CeilingBlocks] = atCeiling;
+        _wrongWay[_blocks % WrongWayBlocks] = IsWrongWay(block, offTarget);
         _strain[_blocks % MinuteBlocks] = atCeiling || lack - UsualLack > ClearLackPercent;
         _blocks++;
 
@@ -149,6 +233,14 @@ internal sealed class SignTracker
         _usualSlowSwing.Add(_slowSwing.Percent);
         _usualFall.Add(Math.Abs(rate));
         _usualRange.Add(SpeedRange(block));
+        _usualUnwind.Add(block.MeanUnwind);
+        _usualTurn.Add(_turn.Percent);
+        _usualSurplus.Add(_surplus.Percent);
+        _usualUnwindFall.Add(_fallOfUnwind.PercentPerSecond);
+        _stillShare.Add(block.StillShare);
+        _usualStillShare.Add(block.StillShare);
+        if (block.HighestFill < BrakeIdleBelowPercent)
+            _usualBrakeBar.Add(_brakeBar);
     }
 
     /// <summary>Puts the numbers together.</summary>
@@ -163,19 +255,34 @@ internal sealed class SignTracker
         Signs = new CauseSigns
         {
             Oscillation = oscillation,
+            MayBeTurn = MayBeTurn(oscillation),
+            TrippedBy = _trippedBy,
+            SinceTripSeconds = _sinceTripSeconds,
             SwingPercent = _swing.Value,
             UsualSwingPercent = _usualSwing.Value,
             RoughnessPercent = _roughness.Value,
             UsualRoughnessPercent = _usualRoughness.Value,
+            ResolutionPercent = _resolutionPercent,
             StillSeconds = _still.Seconds,
             UsualStillSeconds = _still.UsualSeconds,
             LackPercent = _lack.Value,
             UsualLackPercent = UsualLack,
             CeilingShare = Share(_ceiling),
             StrainShare = Share(_strain),
+            WrongWayShare = Share(_wrongWay),
             UnwindDropPercent = _unwindDrop,
-            QuickLackPercent = _quickLack,
+            QuickLackPercent = _isStarting ? _quickLack - StartLackPercent : _quickLack,
             RecentCatches = _catches.Recent,
+            TurnPercent = _turn.Percent,
+            UsualTurnPercent = _usualTurn.Value,
+            SurplusPercent = _surplus.Percent,
+            UsualSurplusPercent = _usualSurplus.Value,
+            UnwindFallPercentPerSecond = _fallOfUnwind.PercentPerSecond,
+            UsualUnwindFallPercentPerSecond = _usualUnwindFall.Value,
+            StillShare = _stillShare.Value,
+            UsualStillShare = _usualStillShare.Value,
+            BrakeBar = fill.Percent < BrakeIdleBelowPercent ? _brakeBar : double.NaN,
+            UsualBrakeBar = _usualBrakeBar.Value,
             UnwindMetersPerMinute = _last.MeanUnwind,
             BrakeShare = _brake.Value,
             OverrunPercent = _overrun.LastPercent,
@@ -184,6 +291,7 @@ internal sealed class SignTracker
             ContradictionPercent = _book.ContradictionPercent,
             LostSharePercent = _book.LostSharePercent,
             SlowSwingPercent = _slowSwing.Percent,
+            SlowSwingUnwindShare = _slowSwing.UnwindShare,
             UsualSlowSwingPercent = _usualSlowSwing.Value,
             SetPointOffsetPercent = _setPoints.OffsetPercent,
             SmallGapSide = fill.GapAtFull < fill.GapAtEmpty ? Side.Full : Side.Empty,
@@ -232,9 +340,21 @@ internal sealed class SignTracker
         if (block.LowestUnwind > (1 - LevelShare) * _roll.MaximumUnwindMetersPerMinute)
             return true;
         double range = SpeedRange(block);
-        return range < LevelShare * block.MeanUnwind
+        double level = double.IsFinite(block.CommandRange) ? LevelShare : LevelShareOfUnwind;
+        return range < level * block.MeanUnwind
             && range < UsualRangeShare * _usualRange.Value
             && offTarget < -ClearlyBelowPercent;
+    }
+
+    private bool MayBeTurn(in OscillationEstimate o) =>
+        !_isTurnKnown
+        && o.Rhythm == Rhythm.ControlLoop
+        && _last.MeanUnwind / 60 / (Math.PI * o.FrequencyHz) is > SmallestRollMeters and < LargestRollMeters;
+
+    private static bool IsWrongWay(in FilmBlock block, double offTarget)
+    {
+        double more = block.MeanCommand / block.MeanLine - 1;
+        return Math.Abs(more) > WrongShare && Math.Abs(offTarget) > WrongPercent && more * offTarget > 0;
     }
 
     /// <summary>How far the speed asked of the unwind moves within a block, or the unwind's own where that is not known, m/min.</summary>

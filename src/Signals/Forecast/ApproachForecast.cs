@@ -13,6 +13,9 @@ internal sealed class ApproachForecast(FillSettings fill)
     /// <summary>The unwind does something new from this many times its largest effect of the last minute on.</summary>
     private const double NewEffectFactor = 2;
 
+    /// <summary>From this many times on the unwind is believed by itself.</summary>
+    private const double UnheardFactor = 4;
+
     /// <summary>Rates below this are never an approach within seconds, %/s.</summary>
     private const double SmallestRate = 1;
 
@@ -20,6 +23,12 @@ internal sealed class ApproachForecast(FillSettings fill)
     private readonly RecentExtremes _levels = new();
     private double _highestEffect = double.NegativeInfinity;
     private double _lowestEffect = double.PositiveInfinity;
+
+    /// <summary>Lowest fill of the last minute of running, without the newest seconds, %; NaN until known.</summary>
+    public double UsualLowest => _levels.Lowest;
+
+    /// <summary>Highest.</summary>
+    public double UsualHighest => _levels.Highest;
 
     /// <summary>Readings start afresh; what was usual stays.</summary>
     public void Restart() => ForgetBlock();
@@ -68,7 +77,9 @@ internal sealed class ApproachForecast(FillSettings fill)
         double balance = sign * flow.BalanceRate;
         if (IsFurther(side, fillNow))
             towards = towards > 0 && balance > towards ? balance : towards;
-        else if (IsNewEffect(side, balance))
+        else if (IsNewEffect(side, balance, UnheardFactor))
+            towards = balance; // the gap, a cycle apart, is too slow to agree
+        else if (IsNewEffect(side, balance, NewEffectFactor))
             towards = Math.Min(towards, balance); // film and gap must both say so
         else
             return double.PositiveInfinity;
@@ -85,9 +96,8 @@ internal sealed class ApproachForecast(FillSettings fill)
     private bool IsFurther(Side side, double fillNow) =>
         side == Side.Full ? fillNow > _levels.Highest : fillNow < _levels.Lowest;
 
-    private bool IsNewEffect(Side side, double balance) =>
-        balance
-        > NewEffectFactor * Math.Max(side == Side.Full ? _effects.Highest : -_effects.Lowest, SmallestRate);
+    private bool IsNewEffect(Side side, double balance, double factor) =>
+        balance > factor * Math.Max(side == Side.Full ? _effects.Highest : -_effects.Lowest, SmallestRate);
 
     /// <summary>A loop that slows the film in proportion to fill lets it run on by rate^2 / deceleration (exponential decay).</summary>
     private static bool TurnsInTime(int sign, double towards, double acceleration, double distance)

@@ -18,7 +18,7 @@ namespace Dancerwatch.Signals.Forecast;
 /// <param name="MeanCommand">Mean speed asked of the unwind, m/min.</param>
 /// <param name="CommandRange">Largest less smallest speed asked of the unwind, m/min.</param>
 /// <param name="MeanLine">Mean line speed, m/min.</param>
-/// <param name="Roughness">Root mean square of the fill's second difference, %: energy faster than the film can move.</param>
+/// <param name="Roughness">How far readings lie off the line between their neighbours, %: energy faster than the film can move (<see cref="Forecast.Roughness"/>).</param>
 /// <param name="StillShare">Share of readings whose gap equals the one before.</param>
 /// <param name="BrakeShare">Share of readings with the brake on.</param>
 /// <param name="Readings">Readings it holds.</param>

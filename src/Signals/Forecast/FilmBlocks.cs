@@ -2,8 +2,9 @@ using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Forecast;
 
-/// <summary>Cuts the readings into <see cref="FilmBlock"/>s. O(1) a reading, no memory but the block at hand.</summary>
-internal sealed class FilmBlocks
+/// <summary>Cuts the readings into <see cref="FilmBlock"/>s. O(1) a reading, memory fixed.</summary>
+/// <param name="pollSeconds">Time between two reads when all goes well, s.</param>
+internal sealed class FilmBlocks(double pollSeconds)
 {
     /// <summary>No block is shorter, s.</summary>
     public const double ShortestSeconds = 1;
@@ -21,7 +22,6 @@ internal sealed class FilmBlocks
     private int _still;
     private double _firstFill;
     private double _fillBefore;
-    private double _fillTwoBefore;
     private double _fill;
     private double _lowest;
     private double _highest;
@@ -35,7 +35,7 @@ internal sealed class FilmBlocks
     private double _highestCommand;
     private double _line;
     private double _brake;
-    private double _roughness;
+    private readonly Roughness _roughness = new(pollSeconds);
 
     /// <summary>Length of a block at a cycle rate, s.</summary>
     /// <param name="cyclesPerMinute">Cycle rate; NaN or 0 where unknown.</param>
@@ -58,7 +58,7 @@ internal sealed class FilmBlocks
         if (double.IsNaN(_start) || seconds - _last > LongestGapSeconds)
         {
             Open(seconds, fill, reading);
-            _fillTwoBefore = double.NaN;
+            _roughness.Break();
             _fillBefore = fill;
         }
         else if (seconds >= _end && _count >= 3)
@@ -71,10 +71,7 @@ internal sealed class FilmBlocks
         _count++;
         if (fill == _fillBefore)
             _still++;
-        double bend = fill - 2 * _fillBefore + _fillTwoBefore;
-        if (double.IsFinite(bend))
-            _roughness += bend * bend;
-        _fillTwoBefore = _fillBefore;
+        _roughness.Add(seconds, fill);
         _fillBefore = fill;
         _fill += fill;
         _lowest = Math.Min(_lowest, fill);
@@ -100,7 +97,8 @@ internal sealed class FilmBlocks
         _end = seconds + LengthSeconds(reading[Signal.CycleRate]);
         _firstFill = fill;
         _count = _still = 0;
-        _fill = _unwind = _command = _line = _brake = _roughness = 0;
+        _fill = _unwind = _command = _line = _brake = 0;
+        _roughness.Clear();
         _lowest = _lowestUnwind = _lowestCommand = double.PositiveInfinity;
         _highest = _highestUnwind = _highestCommand = double.NegativeInfinity;
         _heldFull = _heldEmpty = double.NaN;
@@ -122,7 +120,7 @@ internal sealed class FilmBlocks
             _command / _count,
             _highestCommand - _lowestCommand,
             _line / _count,
-            Math.Sqrt(_roughness / _count),
+            _roughness.Percent,
             (double)_still / _count,
             _brake / _count,
             _count

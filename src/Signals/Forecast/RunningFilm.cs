@@ -7,9 +7,14 @@ namespace Dancerwatch.Signals.Forecast;
 /// <param name="settings">The machine.</param>
 internal sealed class RunningFilm(MachineSettings settings)
 {
+    /// <summary>Share of a block by which the usual unwind speed follows it.</summary>
+    private const double UsualShare = 0.05;
+
     private readonly HeldExtremes _held = new(settings.Fill.TripHoldSeconds, settings.PollSeconds);
-    private readonly FilmBlocks _blocks = new();
+    private readonly FilmBlocks _blocks = new(settings.PollSeconds);
     private readonly ApproachForecast _approach = new(settings.Fill);
+    private readonly StartForecast _start = new(settings.Fill);
+    private double _usualUnwind = double.NaN;
 
     public FilmFlow Flow { get; } = new(settings.Fill.StorageMillimeters, settings.PollSeconds);
     public TripForecast Trips { get; } = new(settings.Fill);
@@ -40,6 +45,31 @@ internal sealed class RunningFilm(MachineSettings settings)
         Trips.Reset();
     }
 
+    /// <summary>The machine starts.</summary>
+    public void BeginStart() => _start.Begin();
+
+    /// <summary>Film has settled after a start.</summary>
+    public void EndStart() => _start.End();
+
+    /// <summary>Takes a reading of a start, with a finite fill. Where the line speed is not read, the unwind's own of before stands for it.</summary>
+    public ForecastEstimate Start(double elapsedSeconds, double fillPercent, in Reading reading)
+    {
+        double line = reading[Signal.LineSpeed];
+        bool isRead = double.IsFinite(line);
+        _start.Add(
+            fillPercent,
+            elapsedSeconds,
+            reading[Signal.UnwindSpeed] - (isRead ? line : _usualUnwind),
+            isRead ? _approach.UsualLowest : double.NegativeInfinity,
+            isRead ? _approach.UsualHighest : double.PositiveInfinity
+        );
+        return ForecastEstimate.Unknown with
+        {
+            Side = _start.Next.Side,
+            SecondsToLimit = _start.Next.Seconds,
+        };
+    }
+
     /// <summary>Takes a reading of the running machine with a finite fill.</summary>
     /// <returns>True when it closed <paramref name="block"/>.</returns>
     public bool Add(double seconds, double fillPercent, in Reading reading, out FilmBlock block)
@@ -50,6 +80,9 @@ internal sealed class RunningFilm(MachineSettings settings)
         if (closed)
         {
             _approach.Learn(block);
+            _usualUnwind = double.IsNaN(_usualUnwind)
+                ? block.MeanUnwind
+                : _usualUnwind + (UsualShare * (block.MeanUnwind - _usualUnwind));
             Trips.Add(block);
         }
         return closed;

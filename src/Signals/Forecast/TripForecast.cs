@@ -53,8 +53,8 @@ internal sealed class TripForecast(FillSettings fill)
         _runningSeconds += block.DurationSeconds;
         if (double.IsNaN(block.HeldFull) || double.IsNaN(block.HeldEmpty))
             return;
-        _full.Add(_runningSeconds, block.HeldFull);
-        _empty.Add(_runningSeconds, -block.HeldEmpty);
+        _full.Add(_runningSeconds, block.DurationSeconds, block.HeldFull);
+        _empty.Add(_runningSeconds, block.DurationSeconds, -block.HeldEmpty);
     }
 
     /// <summary>One side, counted so that the trip lies upwards.</summary>
@@ -62,6 +62,7 @@ internal sealed class TripForecast(FillSettings fill)
     {
         private readonly RobustTrend _blocks = new(Points);
         private readonly RobustTrend _spans = new(Points);
+        private readonly Survival _survival = new();
         private double _spanStart = double.NaN;
         private double _spanHighest = double.NegativeInfinity;
 
@@ -90,11 +91,12 @@ internal sealed class TripForecast(FillSettings fill)
         public void Reset()
         {
             _spans.Clear();
+            _survival.Clear();
             Slow = TrendLine.Unknown;
             Restart();
         }
 
-        public void Add(double seconds, double envelope)
+        public void Add(double seconds, double elapsedSeconds, double envelope)
         {
             _blocks.Add(seconds, envelope);
             Quick = _blocks.Fit();
@@ -108,14 +110,18 @@ internal sealed class TripForecast(FillSettings fill)
                 _spanHighest = double.NegativeInfinity;
                 Slow = _spans.Fit();
             }
-            Weigh();
+            Weigh(elapsedSeconds);
         }
 
-        private void Weigh()
+        private void Weigh(double elapsedSeconds = 0)
         {
-            In1Minute = Larger(Probability(Quick, 60), Probability(Slow, 60));
-            In5Minutes = Larger(Probability(Quick, 300), Probability(Slow, 300));
-            In15Minutes = Larger(In5Minutes, Probability(Slow, 900));
+            double in1 = Larger(Probability(Quick, 60), Probability(Slow, 60));
+            double in5 = Larger(Probability(Quick, 300), Probability(Slow, 300));
+            double in15 = Larger(in5, Probability(Slow, 900));
+            _survival.Add(elapsedSeconds, in5);
+            In1Minute = _survival.Temper(in1);
+            In5Minutes = _survival.Temper(in5);
+            In15Minutes = _survival.Temper(in15);
         }
 
         private double Seconds(in TrendLine line)

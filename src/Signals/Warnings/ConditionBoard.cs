@@ -11,17 +11,26 @@ internal sealed class ConditionBoard
 
     private readonly ConditionLatch[] _latches = new ConditionLatch[Count];
     private readonly ConditionTransition?[] _open = new ConditionTransition?[Count];
+    private readonly List<ConditionTransition> _transitions = new(capacity: 16);
     private readonly ConditionSigns _signs;
     private readonly Priority _least;
 
-    public ConditionBoard(MachineSettings settings)
+    /// <param name="fill">Where the machine trips.</param>
+    /// <param name="settings">When to warn.</param>
+    public ConditionBoard(FillSettings fill, WarningSettings settings)
     {
-        WarningSettings warnings = settings.Warnings;
-        _signs = new ConditionSigns(warnings, settings.Fill);
+        WarningSettings warnings = settings.AtSensitivity();
+        _signs = new ConditionSigns(warnings, fill);
         _least = warnings.LeastPriority;
         for (int i = 0; i < Count; i++)
             _latches[i] = new ConditionLatch(warnings[(Condition)i]);
     }
+
+    /// <summary>What the last reading raised, changed or cleared.</summary>
+    public IReadOnlyList<ConditionTransition> Transitions => _transitions;
+
+    /// <summary>The next reading comes.</summary>
+    public void Begin() => _transitions.Clear();
 
     /// <summary>Latest transition of a raised condition; null where it is not raised.</summary>
     public ConditionTransition? this[Condition condition] => _open[(int)condition];
@@ -35,16 +44,36 @@ internal sealed class ConditionBoard
     /// <summary>All other conditions.</summary>
     /// <param name="elapsedSeconds">Time since the last call, s.</param>
     /// <inheritdoc cref="StepQuick"/>
-    public void Step(Assessment a, in CauseSigns signs, double elapsedSeconds, bool isJudged)
+    /// <param name="isTrendJudged">False too while the machine recovers from a trip: then only the sensor and regular movement are judged.</param>
+    public void Step(
+        Assessment a,
+        in CauseSigns signs,
+        double elapsedSeconds,
+        bool isJudged,
+        bool isTrendJudged
+    )
     {
         for (Condition condition = Condition.TripLikely; condition < Condition.DataLost; condition++)
         {
             if (condition == Condition.RollOverrun)
                 Step(condition, _signs.RollOverrun(signs), a, signs, elapsedSeconds);
             else
-                StepRunning(condition, a, signs, elapsedSeconds, isJudged);
+                StepRunning(
+                    condition,
+                    a,
+                    signs,
+                    elapsedSeconds,
+                    IsOfTrend(condition) ? isTrendJudged : isJudged
+                );
         }
     }
+
+    private static bool IsOfTrend(Condition condition) =>
+        condition
+            is Condition.TripLikely
+                or Condition.MarginLow
+                or Condition.OffTarget
+                or Condition.DriveLimit;
 
     /// <summary>Takes any reading's time, good or bad.</summary>
     /// <param name="secondsWithoutGood">Time since the last good reading before this one, s.</param>
@@ -54,6 +83,24 @@ internal sealed class ConditionBoard
         double secondsWithoutGood,
         double elapsedSeconds
     ) => Step(Condition.DataLost, _signs.DataLost(secondsWithoutGood), a, signs, elapsedSeconds);
+
+    /// <summary>The machine has tripped: what warned of a trip has said it, and says it anew after the next start.</summary>
+    public void Trip(Assessment a, in CauseSigns signs)
+    {
+        for (Condition condition = 0; condition < Condition.DataLost; condition++)
+        {
+            ConditionLatch latch = _latches[(int)condition];
+            if (condition == Condition.RollEnding || !latch.End())
+                continue;
+            _open[(int)condition] = null;
+            _transitions.Add(
+                Describe(condition, ConditionState.Cleared, latch, a, signs) with
+                {
+                    Evidence = "The machine has tripped.",
+                }
+            );
+        }
+    }
 
     private void StepRunning(
         Condition condition,
@@ -86,7 +133,7 @@ internal sealed class ConditionBoard
             return;
         ConditionTransition transition = Describe(condition, state.Value, latch, a, signs);
         _open[(int)condition] = state == ConditionState.Cleared ? null : transition;
-        a.TransitionsToFill.Add(transition);
+        _transitions.Add(transition);
     }
 
     private static ConditionTransition Describe(

@@ -21,10 +21,15 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     public const double ShortestChangeSeconds = 10;
     private const double LongestChangeSeconds = 600;
 
+    /// <summary>A side that goes on changing is told no oftener, s.</summary>
+    private const double ShortestSideSeconds = 60;
+
     private HoldTimer _for;
     private HoldTimer _against;
     private HoldTimer _different;
+    private HoldTimer _otherSide;
     private double _changeSeconds;
+    private double _sideSeconds;
     private (Priority, Side, Cause) _candidate;
 
     public bool IsRaised { get; private set; }
@@ -46,6 +51,18 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         return IsRaised ? WhileRaised(elapsed, sign, cause) : WhileClear(ticks, elapsed, sign, cause);
     }
 
+    /// <summary>Clears it at once, whatever the delays.</summary>
+    /// <returns>False where it was not raised.</returns>
+    public bool End()
+    {
+        _for = _against = _different = _otherSide = default;
+        if (!IsRaised)
+            return false;
+        IsRaised = false;
+        Step++;
+        return true;
+    }
+
     private ConditionState? WhileClear(long ticks, double elapsed, in ConditionSign sign, Cause cause)
     {
         double held = _for.Next(settings.Enabled && sign.Excess >= 0, elapsed);
@@ -54,8 +71,9 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         IsRaised = true;
         OnsetTicks = ticks;
         Step = 0;
-        _for = _against = _different = default;
+        _for = _against = _different = _otherSide = default;
         _changeSeconds = ShortestChangeSeconds;
+        _sideSeconds = settings.OnDelaySeconds;
         Publish((sign.Priority, sign.Side, cause));
         return ConditionState.Raised;
     }
@@ -71,7 +89,13 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         }
         if (!(sign.Excess >= 0))
             return null;
-        (Priority, Side, Cause) now = (sign.Priority, sign.Side, cause);
+        // The other side is a warning of its own and waits no longer than the first one did.
+        if (_otherSide.Next(sign.Side != Side && sign.Side != Side.None, elapsed) >= _sideSeconds)
+        {
+            _sideSeconds = Math.Clamp(2 * _sideSeconds, ShortestSideSeconds, LongestChangeSeconds);
+            return Change((sign.Priority, sign.Side, cause));
+        }
+        (Priority, Side, Cause) now = (sign.Priority, Side, cause);
         bool sameAsBefore = now == _candidate;
         _candidate = now;
         bool isDifferent = now != (Priority, Side, Cause);
@@ -79,10 +103,15 @@ internal sealed class ConditionLatch(ConditionSettings settings)
             _different = default;
         if (_different.Next(isDifferent, elapsed) < _changeSeconds)
             return null;
+        _changeSeconds = Math.Min(2 * _changeSeconds, LongestChangeSeconds);
+        return Change(now);
+    }
+
+    private ConditionState Change((Priority, Side, Cause) now)
+    {
         Publish(now);
         Step++;
-        _different = default;
-        _changeSeconds = Math.Min(2 * _changeSeconds, LongestChangeSeconds);
+        _different = _otherSide = default;
         return ConditionState.Changed;
     }
 

@@ -10,9 +10,10 @@ namespace Dancerwatch.Signals.Warnings;
 internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill)
 {
     private const double ProbableWithinAMinute = 0.5;
+    private const double BandSeconds = 65;
 
-    /// <summary>An overrun beyond the usual one counts so many times more: it grows from stop to stop.</summary>
-    private const double GrowthWeight = 2.5;
+    /// <summary>An overrun beyond the usual one is taken to grow as much again so many times: it grows from stop to stop.</summary>
+    private const double GrowthWeight = 1.5;
 
     /// <summary>Signs that only a running machine can give.</summary>
     public ConditionSign WhileRunning(Condition condition, Assessment a, in CauseSigns s) =>
@@ -31,7 +32,7 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
                 a.Forecast.ProbabilityIn1Minute > ProbableWithinAMinute ? Priority.High : Priority.Medium
             ),
             Condition.MarginLow => MarginLow(a),
-            Condition.Oscillation => Oscillation(a),
+            Condition.Oscillation => Oscillation(a, s),
             Condition.OffTarget => OffTarget(a, s),
             Condition.DriveLimit => Above(s.StrainShare, settings.DriveLimit, Side.Empty, Priority.Medium),
             Condition.RollEnding => Below(
@@ -49,15 +50,16 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
         };
 
     /// <summary>A stop shows it, and until the next stop nothing else can.</summary>
-    public ConditionSign RollOverrun(in CauseSigns s) =>
-        Above(
-            s.OverrunPercent + (GrowthWeight * s.OverrunGrowthPercent),
+    public ConditionSign RollOverrun(in CauseSigns s)
+    {
+        double room = fill.FullTripPercent - s.FillAfterStopPercent;
+        return Below(
+            room - (GrowthWeight * s.OverrunGrowthPercent),
             settings.RollOverrun,
             Side.Full,
-            s.FillAfterStopPercent > fill.FullTripPercent - settings.MarginLow.Limit
-                ? Priority.Medium
-                : Priority.Low
+            room < settings.MarginLow.Limit ? Priority.Medium : Priority.Low
         );
+    }
 
     /// <param name="secondsWithoutGood">Time since the last good reading, s.</param>
     public ConditionSign DataLost(double secondsWithoutGood) =>
@@ -65,6 +67,9 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
 
     private ConditionSign MarginLow(Assessment a)
     {
+        // The last minute's band is of this run only once it is over a minute old: before, a start is in it.
+        if (a.Regime.Seconds < BandSeconds)
+            return ConditionSign.Gone;
         double full = a.Margin.Full.Percent;
         double empty = a.Margin.Empty.Percent;
         double margin = Math.Min(full, empty);
@@ -81,16 +86,21 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
     }
 
     /// <summary>The machine's own cycle is no oscillation, whether its rate is known or not.</summary>
-    private ConditionSign Oscillation(Assessment a)
+    private ConditionSign Oscillation(Assessment a, in CauseSigns s)
     {
         OscillationEstimate o = a.Oscillation;
         bool isIts =
             o.Rhythm is Rhythm.ControlLoop or Rhythm.RollTurn
             || (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < CauseRanker.SlowestCycleHz);
         double amplitude = isIts ? o.AmplitudePercent : 0;
-        Priority priority = amplitude > 2 * settings.Oscillation.Limit ? Priority.Medium : Priority.Low;
-        return Above(amplitude, settings.Oscillation, a.Forecast.LikelySide, priority);
+        double ofTurn = s.TurnPercent - s.UsualTurnPercent;
+        if (ofTurn > amplitude)
+            return Above(ofTurn, settings.Oscillation, Side.Empty, PriorityOf(ofTurn));
+        return Above(amplitude, settings.Oscillation, a.Forecast.LikelySide, PriorityOf(amplitude));
     }
+
+    private Priority PriorityOf(double amplitude) =>
+        amplitude > 2 * settings.Oscillation.Limit ? Priority.Medium : Priority.Low;
 
     private ConditionSign SensorSuspect(Assessment a, in CauseSigns s)
     {

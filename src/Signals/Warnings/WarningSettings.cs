@@ -18,7 +18,7 @@ public sealed record ConditionSettings(
 public sealed record WarningSettings
 {
     /// <summary>Limit: seconds to the trip.</summary>
-    public ConditionSettings LimitApproach { get; init; } = new(0.3, 10, 8, 4);
+    public ConditionSettings LimitApproach { get; init; } = new(0.15, 60, 11, 5);
 
     /// <summary>Limit: probability within 5 min, 0 to 1.</summary>
     public ConditionSettings TripLikely { get; init; } = new(5, 60, 0.5, 0.2);
@@ -35,8 +35,8 @@ public sealed record WarningSettings
     /// <summary>Limit: share of the last minute at the drive's limit, 0 to 1.</summary>
     public ConditionSettings DriveLimit { get; init; } = new(5, 30, 0.5, 0.2);
 
-    /// <summary>Limit: fill gained after a stop, %.</summary>
-    public ConditionSettings RollOverrun { get; init; } = new(0, 60, 25, 5);
+    /// <summary>Limit: room left to the full side's trip after a stop, % of fill.</summary>
+    public ConditionSettings RollOverrun { get; init; } = new(0, 60, 15, 5);
 
     /// <summary>Limit: weight of evidence against the sensor, 0 to 1.</summary>
     public ConditionSettings SensorSuspect { get; init; } = new(3, 60, 0.7, 0.3);
@@ -50,7 +50,14 @@ public sealed record WarningSettings
     /// <summary>Conditions of a lesser priority are not raised.</summary>
     public Priority LeastPriority { get; init; } = Priority.Low;
 
-    /// <summary>Settings of one condition.</summary>
+    /// <summary>
+    /// One setting for all: above 1 warns sooner and more often, below 1 later and less often. Multiplies limits that warn
+    /// from below, divides those that warn from above, and shifts the odds of those that are probabilities or shares; what is
+    /// certain (roll ending, data lost) stays.
+    /// </summary>
+    public double Sensitivity { get; init; } = 1;
+
+    /// <summary>Settings of one condition as configured, before <see cref="Sensitivity"/>.</summary>
     public ConditionSettings this[Condition condition] =>
         condition switch
         {
@@ -66,4 +73,29 @@ public sealed record WarningSettings
             Condition.DataLost => DataLost,
             _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "not a condition"),
         };
+
+    /// <summary>These settings with <see cref="Sensitivity"/> put into each limit.</summary>
+    internal WarningSettings AtSensitivity()
+    {
+        double s = Sensitivity;
+        return this with
+        {
+            LimitApproach = Limit(LimitApproach, LimitApproach.Limit * s),
+            MarginLow = Limit(MarginLow, MarginLow.Limit * s),
+            Oscillation = Limit(Oscillation, Oscillation.Limit / s),
+            OffTarget = Limit(OffTarget, OffTarget.Limit / s),
+            RollOverrun = Limit(RollOverrun, RollOverrun.Limit * s),
+            TripLikely = Limit(TripLikely, LessOdds(TripLikely.Limit, s)),
+            DriveLimit = Limit(DriveLimit, LessOdds(DriveLimit.Limit, s)),
+            SensorSuspect = Limit(SensorSuspect, LessOdds(SensorSuspect.Limit, s)),
+            Sensitivity = 1,
+        };
+
+        static ConditionSettings Limit(ConditionSettings condition, double limit) =>
+            condition with
+            {
+                Limit = limit,
+            };
+        static double LessOdds(double share, double by) => share / (share + by * (1 - share));
+    }
 }

@@ -50,7 +50,7 @@ internal static class WarningText
         };
         if (condition == Condition.DataLost)
             return decided;
-        string cause = CauseText.Evidence(a.Causes.First.Cause, s);
+        string cause = CauseEvidence.Of(a.Causes.First.Cause, s);
         return cause.Length == 0 || cause == decided ? decided : decided + " " + cause;
     }
 
@@ -60,9 +60,9 @@ internal static class WarningText
         {
             Condition.DataLost =>
                 "Look at network, controller and tag names; until readings return, watch the dancer from outside the guard.",
-            Condition.RollEnding => CauseText.Check(Cause.RollEnding),
-            Condition.RollOverrun => CauseText.Check(Cause.RollOverrun),
-            _ => CauseText.Check(causes.First.Cause),
+            Condition.RollEnding => CauseCheck.Of(Cause.RollEnding),
+            Condition.RollOverrun => CauseCheck.Of(Cause.RollOverrun),
+            _ => CauseCheck.Of(causes.First.Cause),
         };
 
     private static string Say(string format, params ReadOnlySpan<object?> values) =>

@@ -21,7 +21,7 @@ public sealed class VirtualDancer
     private const double SpliceTorqueShare = 0.3;
 
     private readonly MachineParameters _machine;
-    private readonly IReadOnlyList<FaultSchedule> _faults;
+    private IReadOnlyList<FaultSchedule> _faults;
     private readonly Roll _roll;
     private readonly UnwindDrive _drive;
     private readonly SpindleBrake _brake;
@@ -212,6 +212,10 @@ public sealed class VirtualDancer
         MustExceed(0, cyclesPerMinute);
         _nominalCyclesPerMinute = cyclesPerMinute;
     }
+
+    /// <summary>Somebody has worked at the machine: these are its faults from now on, in machine time.</summary>
+    /// <param name="faults">None: it is as built. A roll that ends still does.</param>
+    public void Mend(params IReadOnlyList<FaultSchedule> faults) => _faults = [.. faults];
 
     /// <summary>A splice comes off the roll: its tape grips for a moment.</summary>
     public void Splice() => _spliceSecondsLeft = SpliceSeconds;

@@ -9,10 +9,10 @@ public sealed class OverrunTrackerTests
     private const double PollSeconds = 0.1;
     private readonly OverrunTracker _overrun = new();
 
-    // Runs at 50 %, stops, gains film while the roll still turns, stands.
+    // Runs for 20 s at 50 %, stops, gains film while the roll still turns, stands.
     private void Stop(double gainPercent)
     {
-        for (int i = 0; i < 50; i++)
+        for (int i = 0; i < 200; i++)
             Add(50, unwind: 15, Regime.Running);
         for (int i = 1; i <= 10; i++)
             Add(50 + (gainPercent * i / 10), unwind: 15 - (1.5 * i), Regime.Stopping);

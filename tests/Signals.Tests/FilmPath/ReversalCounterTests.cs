@@ -13,7 +13,7 @@ public sealed class ReversalCounterTests
     /// <summary>Reversals from a second on, of a dancer that goes as told, read at 50 Hz with a cycle of 60 a minute.</summary>
     private int Count(Func<double, double> fill, double seconds, double from = 60)
     {
-        FilmBlocks blocks = new();
+        FilmBlocks blocks = new(0.02);
         HeldExtremes held = new(0.5, 0.02);
         int reversals = 0;
         for (double t = 0; t < seconds; t += 0.02)

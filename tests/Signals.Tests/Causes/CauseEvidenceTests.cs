@@ -3,7 +3,7 @@ using Dancerwatch.Signals.Oscillation;
 
 namespace Dancerwatch.Signals.Tests.Causes;
 
-public sealed class CauseTextTests
+public sealed class CauseEvidenceTests
 {
     private static CauseSigns Swinging(Rhythm rhythm, double hertz) =>
         new()
@@ -22,11 +22,11 @@ public sealed class CauseTextTests
     {
         Assert.Equal(
             "Fill moves to and fro by 64 % more slowly than the cycle, usually 7 %.",
-            CauseText.Evidence(Cause.LoopHunting, Swinging(Rhythm.MachineCycle, 1.25))
+            CauseEvidence.Of(Cause.LoopHunting, Swinging(Rhythm.MachineCycle, 1.25))
         );
         Assert.StartsWith(
             "Fill swings by 4.6 % either way at 0.080 Hz",
-            CauseText.Evidence(Cause.LoopHunting, Swinging(Rhythm.ControlLoop, 0.08)),
+            CauseEvidence.Of(Cause.LoopHunting, Swinging(Rhythm.ControlLoop, 0.08)),
             StringComparison.Ordinal
         );
     }
