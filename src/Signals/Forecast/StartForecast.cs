@@ -63,7 +63,8 @@ internal sealed class StartForecast(FillSettings fill)
         if (double.IsNaN(lowest))
             return;
         double share = elapsedSeconds / (elapsedSeconds + LagSeconds);
-        _rate += ((surplus * _percentPerMeterPerMinute) - _rate) * share;
+        if (double.IsFinite(surplus))
+            _rate += ((surplus * _percentPerMeterPerMinute) - _rate) * share;
         for (int i = 0; i < Math.Min(_count, Starts); i++)
             (lowest, highest) = (Math.Min(lowest, _starts[i].Lowest), Math.Max(highest, _starts[i].Highest));
         if (_lowest > _highest)

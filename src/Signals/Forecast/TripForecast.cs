@@ -9,7 +9,7 @@ namespace Dancerwatch.Signals.Forecast;
 /// <remarks>
 /// Two scales: a line through the last <see cref="Points"/> blocks (half a minute or so) for developments of a minute, and
 /// one through as many spans of <see cref="SpanSeconds"/> s for those of many minutes. Each is weighed with its own slope
-/// uncertainty (the slope at its middle and one and two uncertainties to either side, Gaussian weights), and the likelier
+/// uncertainty (the slope, and 0.75 and 1.5 uncertainties to either side of it, Gaussian weights), and the likelier
 /// of the two counts. Cost: two fits a block, amortised well under 100 ns a reading at 50 readings/s.
 /// </remarks>
 /// <param name="fill">Where the machine trips.</param>
