@@ -69,7 +69,8 @@ internal sealed class OverrunTracker
                 if (_runningSeconds < ShortestRunSeconds)
                     return;
                 _fillRunning = double.IsNaN(cycleMean) ? fill.Percent : cycleMean;
-                _unwindRunning = Math.Max(unwind, 0.99 * _unwindRunning);
+                if (double.IsFinite(unwind))
+                    _unwindRunning = Math.Max(unwind, 0.99 * _unwindRunning);
                 return;
             case Regime.Stopping or Regime.Stopped when !double.IsNaN(_fillRunning):
                 Follow(elapsedSeconds, fill, unwind);

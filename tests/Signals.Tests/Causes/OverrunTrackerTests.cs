@@ -20,11 +20,11 @@ public sealed class OverrunTrackerTests
             Add(50 + gainPercent, unwind: 0, Regime.Stopped);
     }
 
-    private void Add(double fill, double unwind, Regime regime) =>
+    private void Add(double fill, double unwind, Regime regime, double cycleMean = 50) =>
         _overrun.Add(
             PollSeconds,
             new FillEstimate(fill, 600, 3500, 50, FillFault.None, SetPointsChanged: false),
-            cycleMean: 50,
+            cycleMean,
             unwind,
             regime
         );
@@ -69,5 +69,61 @@ public sealed class OverrunTrackerTests
             Stop(8 + (2 * i));
 
         Assert.True(_overrun.LastPercent > _overrun.UsualPercent + 10);
+    }
+
+    [Fact]
+    public void A_run_of_less_than_15_s_may_be_hands_that_turned_the_roll()
+    {
+        for (int i = 0; i < 140; i++)
+            Add(50, unwind: 15, Regime.Running);
+        for (int i = 0; i < 20; i++)
+            Add(80, unwind: 0, Regime.Stopped);
+
+        Assert.True(double.IsNaN(_overrun.LastPercent));
+    }
+
+    [Fact]
+    public void An_accumulator_that_stood_below_target_and_is_filled_up_to_it_has_no_overrun()
+    {
+        for (int i = 0; i < 200; i++)
+            Add(30, unwind: 15, Regime.Running, cycleMean: 30);
+        for (int i = 0; i < 20; i++)
+            Add(50, unwind: 0, Regime.Stopped);
+
+        Assert.Equal(0, _overrun.LastPercent, precision: 6);
+    }
+
+    [Fact]
+    public void A_stop_that_ended_in_a_trip_is_forgotten_and_teaches_nothing()
+    {
+        for (int i = 0; i < 4; i++)
+            Stop(8);
+        double usual = _overrun.UsualPercent;
+        Stop(60);
+        Add(110, unwind: 0, Regime.Tripped);
+        _overrun.ForgetLast();
+        Assert.True(double.IsNaN(_overrun.LastPercent) && double.IsNaN(_overrun.HighestPercent));
+        Stop(8);
+        Stop(8);
+
+        Assert.Equal(usual, _overrun.UsualPercent, precision: 6);
+    }
+
+    [Theory]
+    [InlineData(double.NaN)]
+    [InlineData(double.PositiveInfinity)]
+    public void A_speed_that_is_no_number_leaves_no_trace(double unwind)
+    {
+        Add(50, unwind, Regime.Running);
+        for (int i = 0; i < 160; i++)
+            Add(50, unwind: 15, Regime.Running);
+        Add(50, unwind, Regime.Running);
+        Stop(12);
+
+        // A roll that still turns is waited for, one that stands is not.
+        Assert.Equal(12, _overrun.LastPercent, precision: 6);
+        for (int i = 0; i < 50; i++)
+            Add(95, unwind: 0, Regime.Stopped);
+        Assert.Equal(12, _overrun.LastPercent, precision: 6);
     }
 }

@@ -1,0 +1,119 @@
+using Dancerwatch.Signals.Causes;
+using Dancerwatch.Signals.Forecast;
+
+namespace Dancerwatch.Signals.Tests.Causes;
+
+/// <summary>Blocks of a second at 12 m/min; 1.5 m stored, so that 1 m/min is 1.11 %/s.</summary>
+public sealed class FilmBookTests
+{
+    private const double PercentPerMeterPerMinute = 100 * 1000.0 / 60 / 1500;
+    private readonly FilmBook _book = new();
+    private double _fill = 50;
+
+    [Theory]
+    [InlineData(true, 12)]
+    [InlineData(false, 6)] // what is only usual proves half
+    public void A_gap_that_drifts_by_12_percent_in_a_minute_contradicts_the_film(
+        bool isLineRead,
+        double percent
+    )
+    {
+        Run(200, isLineRead);
+        Assert.Equal(0, _book.ContradictionPercent, 1e-9);
+        Run(60, isLineRead, drift: 0.2);
+
+        Assert.Equal(percent, _book.ContradictionPercent, 0.1 * percent);
+    }
+
+    [Theory]
+    [InlineData(true, 3)]
+    [InlineData(false, 1.5)]
+    public void Film_that_does_not_arrive_is_told_as_its_share_of_what_was_unwound(
+        bool isLineRead,
+        double percent
+    )
+    {
+        Run(200, isLineRead);
+        Run(15, isLineRead, unwind: 12 / 0.97);
+
+        Assert.Equal(percent, _book.LostSharePercent, 0.1 * percent);
+    }
+
+    [Fact]
+    public void A_speed_that_is_read_wrong_is_usual_and_accuses_nobody()
+    {
+        Run(200, isLineRead: true, unwind: 12.3);
+
+        Assert.Equal(0, _book.ContradictionPercent, 1e-9);
+        Assert.Equal(0, _book.LostSharePercent, 1e-9);
+    }
+
+    [Theory]
+    [InlineData(12.6, 1)] // more than 4 % off the usual speed
+    [InlineData(12, 1.01)] // another cycle rate
+    public void Where_the_lines_speed_is_not_read_another_speed_or_rate_is_another_draw(
+        double unwind,
+        double blockSeconds
+    )
+    {
+        Run(200, isLineRead: false);
+        Assert.True(double.IsFinite(_book.ContradictionPercent));
+        Run(1, isLineRead: false, unwind: unwind, seconds: blockSeconds);
+
+        Assert.True(double.IsNaN(_book.ContradictionPercent));
+    }
+
+    [Fact]
+    public void A_hole_keeps_what_was_entered_only_where_the_lines_speed_is_read()
+    {
+        Run(200, isLineRead: true);
+        _book.Break();
+        Assert.True(double.IsFinite(_book.ContradictionPercent));
+
+        _book.Clear();
+        Run(200, isLineRead: false);
+        _book.Break();
+        Assert.True(double.IsNaN(_book.ContradictionPercent));
+    }
+
+    [Fact]
+    public void A_trip_ends_what_was_entered_and_what_is_usual_stays()
+    {
+        Run(200, isLineRead: true, unwind: 12.3);
+        _book.Restart();
+        Assert.True(double.IsNaN(_book.ContradictionPercent));
+        Run(61, isLineRead: true, unwind: 12.3);
+
+        Assert.Equal(0, _book.ContradictionPercent, 1e-9);
+    }
+
+    [Fact]
+    public void A_dancer_at_its_stop_says_no_more_how_much_film_there_is()
+    {
+        Run(200, isLineRead: true);
+        _fill = 101;
+        Run(30, isLineRead: true, drift: 1);
+        _fill = 50;
+        Run(30, isLineRead: true);
+
+        Assert.Equal(0, _book.ContradictionPercent, 1e-9);
+    }
+
+    private void Run(int blocks, bool isLineRead, double unwind = 12, double drift = 0, double seconds = 1)
+    {
+        for (int i = 0; i < blocks; i++)
+        {
+            _fill += drift;
+            FilmBlock block = default(FilmBlock) with
+            {
+                DurationSeconds = seconds,
+                MeanFill = _fill,
+                LowestFill = _fill,
+                HighestFill = _fill,
+                MeanUnwind = unwind,
+                MeanLine = isLineRead ? 12 : double.NaN,
+            };
+            _book.Add(block, PercentPerMeterPerMinute);
+        }
+    }
+}
