@@ -12,7 +12,9 @@ internal static class CauseCheck
         cause switch
         {
             Cause.LoopHunting =>
-                "Look at the dancer's gain and damping in the controller, then at play in the dancer's bearings and the sensor's mounting.",
+                "Look at the dancer's gain and damping in the controller, then at play in the dancer's bearings and the sensor's mounting. "
+                    + LockOut
+                    + "the dancer.",
             Cause.RollEccentricity => "Look whether the roll is round and seated on its chuck. "
                 + LockOut
                 + "the roll.",
@@ -33,7 +35,9 @@ internal static class CauseCheck
                     + LockOut
                     + "the dancer.",
             Cause.SensorNoise =>
-                "Look at the sensor's cable, shield and connector, and at welding or drives beside it.",
+                "Look at the sensor's cable, shield and connector, and at welding or drives beside it. "
+                    + LockOut
+                    + "the dancer.",
             Cause.SensorStuck =>
                 "Look whether the dancer moves freely and the sensor's signal follows it: plug, cable, broken cam. "
                     + LockOut

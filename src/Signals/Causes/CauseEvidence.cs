@@ -18,33 +18,37 @@ internal static class CauseEvidence
             Cause.CycleSwing => Cycle(s),
             Cause.BrakeDrag => Drag(s),
             Cause.RollOverrun => Overrun(s),
-            Cause.SensorDrift => Say(
-                "Over the last minute the gap shows {0:+0;-0} % of fill that unwind and draw do not account for.",
-                s.ContradictionPercent
-            ),
+            Cause.SensorDrift => Math.Abs(s.ContradictionPercent) > 5
+                ? Say(
+                    "Over the last minute the gap shows {0:+0;-0} % of fill that unwind and draw do not account for.",
+                    s.ContradictionPercent
+                )
+                : "",
             Cause.SensorNoise => Than(
                 "The gap jumps by {0:0.00} % from reading to reading, usually {1:0.00} %.",
                 s.RoughnessPercent,
                 s.UsualRoughnessPercent
             ),
             Cause.SensorStuck => Stuck(s),
-            Cause.DriveSaturation => s.CeilingShare > 0
-                ? Than(
+            Cause.DriveSaturation => s.CeilingShare > 0.1
+                ? Both(
                     "The unwind ran level at {1:0.0} m/min in {0:0} % of the last seconds although fill asks for more.",
                     100 * s.CeilingShare,
                     s.UnwindMetersPerMinute
                 )
                 : "",
-            Cause.RollEnding => double.IsNaN(s.MinutesLeft)
+            Cause.RollEnding => s.MinutesLeft < 8 ? Say("Film is left for {0:0.0} min.", s.MinutesLeft)
+            : s.DiameterMillimeters < 1.15 * s.CoreDiameterMillimeters
                 ? Say("The roll is down to {0:0} mm.", s.DiameterMillimeters)
-                : Say("Film is left for {0:0.0} min.", s.MinutesLeft),
+            : "",
             Cause.FilmSnag => Snag(s),
             Cause.SetpointError => SetPoints(s),
             _ => "",
         };
 
     private static string Hunting(in CauseSigns s) =>
-        s.Oscillation.Rhythm == Rhythm.ControlLoop ? Rhythmic(s, ", a rate that nothing which turns explains")
+        s.Oscillation.Rhythm == Rhythm.ControlLoop && !s.MayBeTurn
+            ? Rhythmic(s, ", a rate that nothing which turns explains")
         : s.WrongWayShare > 0.04
             ? Say(
                 "In {0:0} % of the last seconds more film was asked for with fill above target, or less with it below.",
@@ -58,14 +62,7 @@ internal static class CauseEvidence
         );
 
     private static string OffItsMiddle(in CauseSigns s) =>
-        s.TurnPercent - s.UsualTurnPercent > 2
-            ? Than(
-                s.MayBeTurn
-                    ? "Unwind speed swings by {0:0.#} % at a rate that a roll may turn at, usually {1:0.#} %."
-                    : "Unwind speed swings by {0:0.#} % once a turn of the roll, usually {1:0.#} %.",
-                s.TurnPercent,
-                s.UsualTurnPercent
-            )
+        s.TurnPercent - s.UsualTurnPercent > 2 ? OfTurn(s)
         : s.Oscillation.Rhythm == Rhythm.RollTurn
             ? Rhythmic(
                 s,
@@ -78,6 +75,16 @@ internal static class CauseEvidence
             ? Say("The unwind lately ran {0:0} % ahead of what it was asked for.", s.SurplusPercent)
         : "";
 
+    /// <summary>How the unwind's speed swings with the roll; an empty string where it does so no more than usual.</summary>
+    public static string OfTurn(in CauseSigns s) =>
+        Than(
+            s.MayBeTurn
+                ? "Unwind speed swings by {0:0.#} % at a rate that a roll may turn at, usually {1:0.#} %."
+                : "Unwind speed swings by {0:0.#} % once a turn of the roll, usually {1:0.#} %.",
+            s.TurnPercent,
+            s.UsualTurnPercent
+        );
+
     private static string Cycle(in CauseSigns s) =>
         s.SwingPercent > 1.3 * s.UsualSwingPercent
             ? Than(
@@ -85,7 +92,7 @@ internal static class CauseEvidence
                 s.SwingPercent,
                 s.UsualSwingPercent
             )
-        : s.SlowSwingUnwindShare < 0.6
+        : s.SlowSwingUnwindShare < 0.6 && s.SlowSwingPercent - s.UsualSlowSwingPercent > 4
             ? Say(
                 "Fill moves to and fro by {0:0} % although the unwind gives what it always gave.",
                 s.SlowSwingPercent
@@ -106,23 +113,21 @@ internal static class CauseEvidence
             )
         : s.QuickLackPercent > 10 && s.QuickLackPercent > s.LackPercent
             ? Say("The unwind delivers {0:0} % less than it is asked for.", s.QuickLackPercent)
-        : double.IsFinite(s.LackPercent)
+        : s.LackPercent > s.UsualLackPercent
             ? Than(
                 "The unwind delivers {0:0.#} % less than it is asked for, usually {1:0.#} %.",
                 s.LackPercent,
                 s.UsualLackPercent
             )
-        : s.UnwindDropPercent > 0 ? Say("Unwind speed fell by {0:0} % all at once.", s.UnwindDropPercent)
+        : s.UnwindDropPercent > 20 ? Say("Unwind speed fell by {0:0} % all at once.", s.UnwindDropPercent)
         : "";
 
     private static string Overrun(in CauseSigns s) =>
-        double.IsNaN(s.UsualOverrunPercent)
-            ? Say("Fill gained {0:0} % after the last stop.", s.OverrunPercent)
-            : Than(
-                "Fill gained {0:0} % after the last stop, usually {1:0} %.",
-                s.OverrunPercent,
-                s.UsualOverrunPercent
-            );
+        Than(
+            "Fill gained {0:0} % after the last stop, usually {1:0} %.",
+            s.OverrunPercent,
+            s.UsualOverrunPercent
+        );
 
     private static string Stuck(in CauseSigns s) =>
         s.StillSeconds > 2 * s.UsualStillSeconds || !(s.StillShare - s.UsualStillShare > 0.15)
@@ -157,13 +162,13 @@ internal static class CauseEvidence
         s.SetPointShiftPercent > 2
             ? Say("The taught set points were moved by {0:0} % of their span.", s.SetPointShiftPercent)
         : Math.Abs(s.TargetPercent - s.UsualTargetPercent) > 5
-            ? Than("Target fill is {0:0} %, it was {1:0} %.", s.TargetPercent, s.UsualTargetPercent)
+            ? Both("Target fill is {0:0} %, it was {1:0} %.", s.TargetPercent, s.UsualTargetPercent)
         : Math.Abs(s.TargetPercent - 50) > 15
             ? Say("Target fill is {0:0} %; halfway is 50 %.", s.TargetPercent)
         : Than(
-            double.IsNaN(s.LackPercent)
-                ? "Mean fill lies {0:0} % off the target, usually {1:0} %."
-                : "Mean fill lies {0:0} % off the target, usually {1:0} %, and the unwind follows what it is asked for.",
+            s.LackPercent - s.UsualLackPercent < 2
+                ? "Mean fill lies {0:0} % off the target, usually {1:0} %, and the unwind follows what it is asked for."
+                : "Mean fill lies {0:0} % off the target, usually {1:0} %.",
             Math.Abs(s.OffTargetPercent),
             Math.Abs(s.UsualOffTargetPercent)
         );
@@ -171,10 +176,11 @@ internal static class CauseEvidence
     private static string Rhythmic(in CauseSigns s, string rate)
     {
         OscillationEstimate o = s.Oscillation;
+        double growing = 100 * (Math.Exp(60 * o.GrowthPerSecond) - 1);
         string growth =
-            o.GrowthPerSecond > 0.0005
-                ? Format(", growing {0:0} % a minute", 100 * (Math.Exp(60 * o.GrowthPerSecond) - 1))
-                : "";
+            growing > 1_000 ? ", growing more than tenfold a minute"
+            : growing > 3 ? Format(", growing {0:0} % a minute", growing)
+            : "";
         return double.IsFinite(o.FrequencyHz) && double.IsFinite(o.AmplitudePercent)
             ? Format("Fill swings by {0:0.#} % either way at {1:0.000} Hz", o.AmplitudePercent, o.FrequencyHz)
                 + rate
@@ -186,8 +192,12 @@ internal static class CauseEvidence
     private static string Say(string format, double value) =>
         double.IsFinite(value) ? Format(format, value) : "";
 
+    private static string Both(string format, double value, double other) =>
+        double.IsFinite(value) && double.IsFinite(other) ? Format(format, value, other) : "";
+
+    /// <summary>A value beyond what is usual; one that is not says nothing.</summary>
     private static string Than(string format, double value, double usual) =>
-        double.IsFinite(value) && double.IsFinite(usual) ? Format(format, value, usual) : "";
+        value > usual ? Both(format, value, usual) : "";
 
     private static string Format(string format, params ReadOnlySpan<object?> values) =>
         string.Format(CultureInfo.InvariantCulture, format, values);

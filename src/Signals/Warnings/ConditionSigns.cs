@@ -85,18 +85,26 @@ internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill
         return Above(Math.Abs(off), settings.OffTarget, off > 0 ? Side.Full : Side.Empty, priority);
     }
 
-    /// <summary>The machine's own cycle is no oscillation, whether its rate is known or not.</summary>
     private ConditionSign Oscillation(Assessment a, in CauseSigns s)
     {
-        OscillationEstimate o = a.Oscillation;
+        double swing = SwingOf(a.Oscillation, s, out bool isOfTurn);
+        Side side = isOfTurn ? Side.Empty : a.Forecast.LikelySide;
+        return Above(swing, settings.Oscillation, side, PriorityOf(swing));
+    }
+
+    /// <summary>
+    /// How far fill swings, %, or the unwind's speed with the roll where that is more. The machine's own cycle is no
+    /// oscillation, whether its rate is known or not.
+    /// </summary>
+    public static double SwingOf(in OscillationEstimate o, in CauseSigns s, out bool isOfTurn)
+    {
         bool isIts =
             o.Rhythm is Rhythm.ControlLoop or Rhythm.RollTurn
             || (o.Rhythm == Rhythm.Unknown && o.FrequencyHz < CauseRanker.SlowestCycleHz);
         double amplitude = isIts ? o.AmplitudePercent : 0;
         double ofTurn = s.TurnPercent - s.UsualTurnPercent;
-        if (ofTurn > amplitude)
-            return Above(ofTurn, settings.Oscillation, Side.Empty, PriorityOf(ofTurn));
-        return Above(amplitude, settings.Oscillation, a.Forecast.LikelySide, PriorityOf(amplitude));
+        isOfTurn = ofTurn > amplitude;
+        return isOfTurn ? ofTurn : amplitude;
     }
 
     private Priority PriorityOf(double amplitude) =>

@@ -28,6 +28,7 @@ internal static class WarningText
                 side == Side.Full ? a.Margin.Full.Percent : a.Margin.Empty.Percent,
                 side.Code()
             ),
+            Condition.Oscillation when IsOfTurn(a, s) => CauseEvidence.OfTurn(s),
             Condition.Oscillation => Say(
                 "Fill swings regularly by {0:0.0} % either way at {1:0.000} Hz.",
                 a.Oscillation.AmplitudePercent,
@@ -52,6 +53,12 @@ internal static class WarningText
             return decided;
         string cause = CauseEvidence.Of(a.Causes.First.Cause, s);
         return cause.Length == 0 || cause == decided ? decided : decided + " " + cause;
+    }
+
+    private static bool IsOfTurn(Assessment a, in CauseSigns s)
+    {
+        ConditionSigns.SwingOf(a.Oscillation, s, out bool isOfTurn);
+        return isOfTurn;
     }
 
     /// <summary>What to look at first, safely.</summary>
