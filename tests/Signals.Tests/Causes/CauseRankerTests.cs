@@ -229,7 +229,12 @@ public sealed class CauseRankerTests
     [Fact]
     public void The_same_weak_sign_counts_for_more_after_a_trip_that_came_from_it()
     {
-        CauseSigns weak = s_healthy with { LackPercent = 4.5, OverrunPercent = 9, SinceTripSeconds = 100 };
+        CauseSigns weak = s_healthy with
+        {
+            LackPercent = 4.5,
+            OverrunPercent = 10.75,
+            SinceTripSeconds = 100,
+        };
 
         Assert.Equal(Cause.RollOverrun, CauseRanker.Rank(weak).First.Cause);
         Assert.Equal(

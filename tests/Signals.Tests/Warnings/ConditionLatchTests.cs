@@ -107,6 +107,87 @@ public sealed class ConditionLatchTests
         return true;
     }
 
+    [Fact]
+    public void The_other_side_is_told_after_the_on_delay_and_then_no_oftener_than_once_a_minute()
+    {
+        var latch = new ConditionLatch(s_settings);
+        int i = 0;
+        for (; !latch.IsRaised; i++)
+            GiveSide(latch, i, Side.Full);
+        int turned = i;
+        while (latch.Side == Side.Full)
+            GiveSide(latch, i++, Side.Empty);
+        Assert.Equal(s_settings.OnDelaySeconds, (i - 1 - turned) * Step, Step / 2);
+        Assert.Equal(1, latch.Step);
+
+        // From now on the sides take turns, each as long as it needs to be told.
+        List<double> waits = [];
+        for (int told = 0; told < 5; told++)
+        {
+            (turned, Side before) = (i, latch.Side);
+            while (latch.Side == before)
+                GiveSide(latch, i++, before == Side.Full ? Side.Empty : Side.Full);
+            waits.Add((i - 1 - turned) * Step);
+        }
+        Assert.Equal([60, 120, 240, 480, 600], waits.Select(w => Math.Round(w)));
+    }
+
+    [Fact]
+    public void A_side_that_wavers_faster_than_the_on_delay_is_not_told()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i < 36_000; i++)
+            GiveSide(latch, i, i / 15 % 2 == 0 ? Side.Full : Side.Empty);
+
+        Assert.Equal((true, 0), (latch.IsRaised, latch.Step));
+    }
+
+    [Fact]
+    public void No_side_is_no_other_side()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i < 3_000; i++)
+            GiveSide(latch, i, i < 30 ? Side.Full : Side.None);
+
+        Assert.Equal(Side.Full, latch.Side);
+    }
+
+    [Fact]
+    public void Ended_it_is_clear_at_once_and_raised_anew_only_after_its_whole_on_delay()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i <= 20; i++)
+            Give(latch, i, excess: 1);
+        Assert.True(latch.End());
+        Assert.Equal((false, 1), (latch.IsRaised, latch.Step));
+        Assert.False(latch.End());
+
+        for (int i = 21; i < 41; i++)
+            Assert.Null(Give(latch, i, excess: 1));
+        Assert.Equal(ConditionState.Raised, Give(latch, 41, excess: 1));
+        Assert.Equal(0, latch.Step);
+    }
+
+    [Fact]
+    public void Ended_while_its_on_delay_runs_it_starts_to_count_again()
+    {
+        var latch = new ConditionLatch(s_settings);
+        for (int i = 0; i < 15; i++)
+            Give(latch, i, excess: 1);
+        Assert.False(latch.End());
+
+        for (int i = 15; i < 35; i++)
+            Assert.Null(Give(latch, i, excess: 1));
+    }
+
+    private static void GiveSide(ConditionLatch latch, int i, Side side) =>
+        latch.Next(
+            i * TimeSpan.TicksPerSecond / 10,
+            Step,
+            new ConditionSign(1, side, Priority.Low),
+            Cause.Unknown
+        );
+
     private static ConditionState? Give(ConditionLatch latch, int i, double excess) =>
         latch.Next(
             i * TimeSpan.TicksPerSecond / 10,

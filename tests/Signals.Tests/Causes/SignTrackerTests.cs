@@ -1,0 +1,141 @@
+using Dancerwatch.Signals.Causes;
+using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Oscillation;
+using Dancerwatch.Signals.Regimes;
+
+namespace Dancerwatch.Signals.Tests.Causes;
+
+/// <summary>A machine at 12 m/min, that is 0.2 m/s.</summary>
+public sealed class SignTrackerTests
+{
+    private readonly SignTracker _tracker = new(TestFilm.Settings);
+    private readonly FilmFlow _flow = new(1500, TestFilm.PollSeconds);
+    private readonly TestFilm _film = new();
+
+    [Theory]
+    [InlineData(Rhythm.ControlLoop, 0.25, true)] // a roll of 255 mm
+    [InlineData(Rhythm.ControlLoop, 0.83, true)] // of 77 mm, hardly more than its core
+    [InlineData(Rhythm.ControlLoop, 0.85, false)] // smaller than a core
+    [InlineData(Rhythm.ControlLoop, 0.1, false)] // of 637 mm: a loop with seconds of lag in it
+    [InlineData(Rhythm.Unknown, 0.25, false)] // not fed by the unwind
+    public void A_loops_rate_that_some_roll_turns_at_may_be_the_rolls(Rhythm rhythm, double hertz, bool mayBe)
+    {
+        Block(fill: 50, command: 12);
+        Read(HealthySigns.Swinging(rhythm, hertz), turnHz: double.NaN);
+
+        Assert.Equal(mayBe, _tracker.Signs.MayBeTurn);
+    }
+
+    [Fact]
+    public void Where_the_roll_is_known_nothing_is_guessed()
+    {
+        Block(fill: 50, command: 12);
+        Read(HealthySigns.Swinging(Rhythm.ControlLoop, 0.25), turnHz: 0.4);
+
+        Assert.False(_tracker.Signs.MayBeTurn);
+    }
+
+    [Theory]
+    [InlineData(60, 14, 1)] // more film asked for with fill above target
+    [InlineData(40, 10, 1)] // less with it below
+    [InlineData(60, 10, 0)]
+    [InlineData(40, 14, 0)]
+    [InlineData(60, 12.5, 0)] // 4 % more than the line's speed is nothing
+    [InlineData(54, 14, 0)] // 4 % off target neither
+    public void A_controller_that_asks_for_the_wrong_thing_shows_in_its_share_of_blocks(
+        double fill,
+        double command,
+        double share
+    )
+    {
+        for (int i = 0; i < 20; i++)
+            Block(fill, command);
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+
+        Assert.Equal(share, _tracker.Signs.WrongWayShare, 1e-12);
+    }
+
+    [Theory]
+    [InlineData(double.NaN, 12)]
+    [InlineData(14, double.NaN)]
+    public void Where_command_or_line_are_not_read_nothing_is_wrong_with_them(double command, double line)
+    {
+        for (int i = 0; i < 20; i++)
+            Block(60, command, line);
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+
+        Assert.Equal(0, _tracker.Signs.WrongWayShare);
+    }
+
+    [Fact]
+    public void Five_wrong_blocks_are_a_quarter_of_the_last_twenty()
+    {
+        for (int i = 0; i < 60; i++)
+            Block(60, command: i < 55 ? 10 : 14);
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+
+        Assert.Equal(0.25, _tracker.Signs.WrongWayShare, 1e-12);
+    }
+
+    [Fact]
+    public void A_trip_is_remembered_with_its_cause_and_the_running_time_since_and_ends_what_led_to_it()
+    {
+        for (int i = 0; i < 20; i++)
+            Block(60, command: 14);
+        _tracker.Trip(Cause.BrakeDrag);
+        for (int i = 0; i < 500; i++)
+            Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+        for (int i = 0; i < 500; i++)
+            Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN, Regime.Stopped);
+
+        Assert.Equal(Cause.BrakeDrag, _tracker.Signs.TrippedBy);
+        Assert.Equal(10, _tracker.Signs.SinceTripSeconds, 1e-6);
+        Assert.Equal(0, _tracker.Signs.WrongWayShare);
+        Assert.True(double.IsNaN(_tracker.Signs.OffTargetPercent));
+    }
+
+    [Fact]
+    public void A_machine_that_never_tripped_remembers_nothing()
+    {
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+
+        Assert.Equal(Cause.Unknown, _tracker.Signs.TrippedBy);
+        Assert.Equal(double.PositiveInfinity, _tracker.Signs.SinceTripSeconds);
+    }
+
+    private void Block(double fill, double command, double line = 12) =>
+        _tracker.Add(
+            default(FilmBlock) with
+            {
+                DurationSeconds = 1,
+                MeanFill = fill,
+                LowestFill = fill - 3,
+                HighestFill = fill + 3,
+                MeanUnwind = 12,
+                LowestUnwind = 11,
+                HighestUnwind = 13,
+                MeanCommand = command,
+                CommandRange = 2,
+                MeanLine = line,
+                Readings = 50,
+            },
+            targetPercent: 50,
+            balancePercentPerMeterPerMinute: 1.1
+        );
+
+    private void Read(in OscillationEstimate oscillation, double turnHz, Regime regime = Regime.Running)
+    {
+        var fill = new FillEstimate(50, 600, 3500, 50, FillFault.None, SetPointsChanged: false);
+        _tracker.Add(
+            TestFilm.PollSeconds,
+            fill,
+            new RegimeEstimate(regime, 60, Changed: false, Side.None, ProductChanged: false),
+            _flow,
+            _film.Next(50),
+            oscillation,
+            turnHz
+        );
+        _tracker.Gather(fill, oscillation, default, _flow);
+    }
+}
