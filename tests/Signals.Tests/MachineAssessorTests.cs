@@ -172,6 +172,37 @@ public sealed class MachineAssessorTests
         }
     }
 
+    [Theory]
+    [InlineData(0.35)]
+    [InlineData(1)]
+    [InlineData(3)]
+    public void What_other_settings_would_have_told_is_what_a_machine_of_their_own_tells(double sensitivity)
+    {
+        WarningSettings other = new() { Sensitivity = sensitivity, LeastPriority = Priority.Medium };
+        var both = new MachineAssessor(TestFilm.Settings, [new WarningSettings { Sensitivity = 0.5 }, other]);
+        var own = new MachineAssessor(TestFilm.Settings with { Warnings = other });
+        var plain = new MachineAssessor(TestFilm.Settings);
+        (int told, int toldPlain) = (0, 0);
+        for (int i = 0; i < 20_000; i++)
+        {
+            double t = _film.Seconds;
+            double unwind = 12 + (3 * Math.Sin(0.5 * t)) - (t > 200 ? 4 : 0);
+            Reading reading =
+                i % 4_000 > 3_800
+                    ? _film.NextFailed()
+                    : _film.Next(50 - (0.2 * t) + (6 * Math.Sin(0.5 * t)), unwind);
+            Assessment first = both.Process(reading);
+
+            Assert.Equal(plain.Process(reading).Transitions, first.Transitions);
+            Assert.Equal(own.Process(reading).Transitions, both.TransitionsOf(1));
+            told += both.TransitionsOf(1).Count;
+            toldPlain += first.Transitions.Count;
+        }
+
+        Assert.InRange(told, 3, 300);
+        Assert.InRange(toldPlain, 3, 300);
+    }
+
     [Fact]
     public void Confidences_never_sum_to_more_than_one()
     {

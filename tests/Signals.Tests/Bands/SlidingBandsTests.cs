@@ -119,6 +119,54 @@ public sealed class SlidingBandsTests
     }
 
     [Fact]
+    public void The_last_minute_can_be_forgotten_and_the_longer_windows_remember_it()
+    {
+        SlidingBands bands = Bands();
+        for (int i = 0; i < 1_000; i++)
+            bands.Add(i * 20 * TimeSpan.TicksPerMillisecond, 1000);
+        bands.ForgetMinute();
+        Assert.Equal(0, bands.OneMinute.Count);
+        Assert.Equal((1_000, 1_000), (bands.FifteenMinutes.Count, bands.EightHours.Count));
+
+        double before = bands.FifteenMinutes.P50;
+        for (int i = 1_000; i < 1_500; i++)
+            bands.Add(i * 20 * TimeSpan.TicksPerMillisecond, 2000);
+        Assert.Equal(500, bands.OneMinute.Count);
+        Assert.Equal(bands.OneMinute.P01, bands.OneMinute.P99); // nothing of before is left
+        Assert.NotEqual(before, bands.OneMinute.P50);
+        Assert.Equal((1_500, 1_500), (bands.FifteenMinutes.Count, bands.EightHours.Count));
+        Assert.Equal(before, bands.FifteenMinutes.P50);
+    }
+
+    [Property(MaxTest = 15)]
+    public bool What_was_read_before_a_forgotten_minute_never_leaves_it_again(int seed)
+    {
+        Random random = new(seed);
+        SlidingBands forgetting = Bands();
+        SlidingBands whole = Bands();
+        long ticks = 0;
+        for (int i = 0; i < 12_000; i++)
+        {
+            ticks += random.Next(1, 400_000);
+            double gap = random.Next(0, 4096);
+            forgetting.Add(ticks, gap);
+            whole.Add(ticks, gap);
+            if (random.Next(3_000) == 0)
+                forgetting.ForgetMinute();
+            BandEstimate minute = forgetting.OneMinute;
+            if (
+                minute.Count < 0
+                || minute.Count > whole.OneMinute.Count
+                || !(minute.Count == 0 || minute.P01 <= minute.P99)
+            )
+                return false;
+        }
+        // Slices end a little earlier for a forgotten minute, so a few readings more or less stay.
+        return Math.Abs(forgetting.FifteenMinutes.Count - whole.FifteenMinutes.Count) <= 50
+            && forgetting.EightHours == whole.EightHours;
+    }
+
+    [Fact]
     public void Standing_still_for_hours_pushes_nothing_out()
     {
         SlidingBands bands = Bands();
