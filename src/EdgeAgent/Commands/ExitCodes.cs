@@ -15,10 +15,13 @@ public static class ExitCodes
     /// <summary>A controller or a broker could not be reached.</summary>
     public const int Unreachable = 3;
 
-    /// <summary>A file could not be read or written.</summary>
+    /// <summary>A file could not be read or written; with <c>run</c>: when it was to start.</summary>
     public const int File = 4;
 
-    /// <summary>A fault of the program itself.</summary>
+    /// <summary>
+    /// A fault of the program itself. <c>run</c> answers it, too, when one of its parts has ended for good, whatever the reason
+    /// looks like: only 2 and 4 mean that starting again would not help.
+    /// </summary>
     public const int Fault = 70;
 
     /// <summary>Stopped by Ctrl-C or SIGTERM before it was done. <c>run</c> and <c>tail</c>, which end in no other way, answer 0.</summary>
@@ -31,7 +34,7 @@ public static class ExitCodes
           2    wrong usage or a configuration that cannot be used
           3    a controller or a broker could not be reached
           4    a file could not be read or written
-          70   a fault of the program itself
+          70   a fault of the program itself; of run, also that a part of it ended for good
           130  stopped by Ctrl-C or SIGTERM before it was done
         """;
 }

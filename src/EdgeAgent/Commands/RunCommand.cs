@@ -1,4 +1,5 @@
 using System.CommandLine;
+using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Hosting;
 
 namespace Dancerwatch.EdgeAgent.Commands;
@@ -24,13 +25,26 @@ internal static class RunCommand
             {
                 if (config.Load(parsed) is not { } settings)
                     return ExitCodes.Usage;
-                settings = settings with { StateDirectory = settings.StateDirectory ?? OfService() };
-                await AgentHost.RunAsync(settings, parsed.GetValue(record), cancellation);
+                string path = parsed.GetRequiredValue(config);
+                SettingsSource file = new(path, () => Load(path));
+                await AgentHost.RunAsync(Kept(settings), file, parsed.GetValue(record), cancellation);
                 return ExitCodes.Ok;
             }
         );
         return command;
     }
+
+    private static SettingsResult Load(string path)
+    {
+        SettingsResult result = SettingsFile.Load(path);
+        return result with { Settings = result.Settings is { } settings ? Kept(settings) : null };
+    }
+
+    private static AgentSettings Kept(AgentSettings settings) =>
+        settings with
+        {
+            StateDirectory = settings.StateDirectory ?? OfService(),
+        };
 
     /// <summary>The state directory that systemd made for the service (StateDirectory= in systemd.exec); null for none.</summary>
     private static string? OfService() =>

@@ -1,10 +1,8 @@
 using System.Globalization;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
-using Dancerwatch.EdgeAgent.Polling;
 using Dancerwatch.EdgeAgent.Telemetry;
 using Dancerwatch.EdgeAgent.Watching;
 using Microsoft.Extensions.Logging;
@@ -17,14 +15,38 @@ namespace Dancerwatch.EdgeAgent.Hosting;
 /// </summary>
 public sealed class Agent : IAsyncDisposable
 {
-    private readonly List<ITagReader> _readers = [];
-    private readonly List<ControllerPoller> _pollers = [];
-    private readonly List<MachineWatch> _watches = [];
+    /// <summary>Poll loops may end for so long; one that hangs is left behind.</summary>
+    private static readonly TimeSpan s_pollsEnd = TimeSpan.FromSeconds(2);
+
+    /// <summary>After the last poll, events that wait may go out to a broker that is there.</summary>
+    private static readonly TimeSpan s_lastEvents = TimeSpan.FromSeconds(2);
+
+    /// <summary>The goodbye to the broker may take so long.</summary>
+    private static readonly TimeSpan s_goodbye = TimeSpan.FromSeconds(3);
+
+    private static readonly TimeSpan s_lastWrite = TimeSpan.FromSeconds(1);
+
+    private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(10);
+
+    private readonly MonotonicClock _clock;
+    private readonly ILoggerFactory _loggers;
+    private readonly ILogger<Agent> _logger;
     private readonly AgentTelemetry _telemetry;
     private readonly EventOutbox? _outbox;
     private readonly MqttPublisher? _publisher;
     private readonly TraceRecorder? _recorder;
-    private readonly ILogger<Agent> _logger;
+    private readonly AnnouncedEvents _events;
+    private readonly TaskCompletionSource<PartDiedException> _died = new(
+        TaskCreationOptions.RunContinuationsAsynchronously
+    );
+    private AgentSettings _settings;
+    private volatile IReadOnlyList<WatchedController> _controllers;
+    private volatile IReadOnlyList<MachineWatch> _watches;
+
+    // Starting, reloading and stopping take turns.
+    private readonly SemaphoreSlim _turn = new(initialCount: 1);
+    private bool _runs;
+    private bool _isOver;
 
     /// <param name="recordDirectory">Directory for a recording of every reading; null for none. Made where it is not there.</param>
     /// <exception cref="IOException">The recording cannot be made, or the state directory cannot be used.</exception>
@@ -37,120 +59,261 @@ public sealed class Agent : IAsyncDisposable
     {
         ArgumentNullException.ThrowIfNull(settings);
         ArgumentNullException.ThrowIfNull(time);
-        MonotonicClock clock = new(time);
+        _settings = settings;
+        _clock = new MonotonicClock(time);
+        _loggers = loggers;
         _logger = loggers.CreateLogger<Agent>();
         _telemetry = new AgentTelemetry(time);
         if (recordDirectory is not null)
-            _recorder = Recorder(recordDirectory, settings.Machines, clock);
+            _recorder = Recorder(recordDirectory, settings.Machines, _clock);
         if (settings.Mqtt is { } mqtt)
         {
             _outbox = Outbox(settings, mqtt, time, loggers);
             _telemetry.Watch(_outbox);
-        }
-        IEventSink events = new AnnouncedEvents(_outbox, _logger);
-        foreach (ControllerSettings controller in settings.Controllers)
-            AddController(settings, controller, clock, events, loggers);
-        if (settings.Mqtt is not null)
-        {
             _publisher = new MqttPublisher(
                 settings,
-                settings.Mqtt,
-                _watches,
-                _outbox!,
+                mqtt,
+                () => _watches!,
+                _outbox,
                 _telemetry,
-                clock,
+                _clock,
                 loggers.CreateLogger<MqttPublisher>()
             );
         }
+        _events = new AnnouncedEvents(_outbox, _logger);
+        WatchPlan plan = PlanFor([], settings);
+        _controllers = plan.Controllers;
+        _watches = [.. plan.Machines.Select(machine => machine.Watch)];
+        foreach (string unused in plan.Unused)
+            _logger.ControllerWithoutMachines(unused);
     }
 
     /// <summary>The machines that are watched.</summary>
     public IReadOnlyList<MachineWatch> Watches => _watches;
 
+    /// <summary>Whether every controller has been polled, well or not.</summary>
+    public bool HasComeRound => _controllers.All(controller => controller.HasComeRound);
+
+    /// <summary>Name of a loop that hangs; null while none does.</summary>
+    public string? StuckLoop() =>
+        _controllers.FirstOrDefault(controller => controller.IsStuck) is { } stuck
+            ? $"The poll loop of controller {stuck.Settings.Name}"
+            : null;
+
+    /// <summary>How it goes, in one line.</summary>
+    public string Summary()
+    {
+        string[] away =
+        [
+            .. _controllers
+                .Where(controller => !controller.Reads)
+                .Select(controller => controller.Settings.Name),
+        ];
+        string controllers = away.Length switch
+        {
+            0 => "all controllers read",
+            <= 3 => $"not read: {string.Join(", ", away)}",
+            _ => $"{away.Length} of {_controllers.Count} controllers not read",
+        };
+        string broker =
+            _publisher is null ? "nothing is published"
+            : _telemetry.IsBrokerConnected ? "broker connected"
+            : "broker away";
+        return $"Machines: {_watches.Count}; {controllers}; {broker}";
+    }
+
     /// <summary>Watches until <paramref name="cancellation"/>, then says goodbye to the broker and returns.</summary>
-    /// <remarks>Any exception is a fault of the program: it must end, so that its supervisor starts it anew.</remarks>
+    /// <remarks>Within about 8 s, whatever hangs.</remarks>
+    /// <exception cref="PartDiedException">A part has ended for good: a fault of the program, which must be started anew.</exception>
     public async Task RunAsync(CancellationToken cancellation)
     {
         _logger.Watching(
             _watches.Count,
-            _pollers.Count,
+            _controllers.Count,
             _publisher is null ? "nothing is published" : "publishing"
         );
-        using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        List<Task> loops =
-        [
-            .. _pollers.Select(poller => Task.Run(() => poller.RunAsync(end.Token), default)),
-        ];
-        if (_outbox is not null)
-            loops.Add(_outbox.RunAsync(end.Token));
-        if (_publisher is not null)
-            loops.Add(Task.Run(() => _publisher.RunAsync(end.Token), default));
+        using CancellationTokenSource publish = new();
+        using CancellationTokenSource keep = new();
+        Task publishing = Guarded(
+            "The publisher",
+            _publisher is null ? null : _publisher.RunAsync,
+            publish.Token
+        );
+        Task keeping = Guarded("The outbox", _outbox is null ? null : _outbox.RunAsync, keep.Token);
+        await _turn.WaitAsync(CancellationToken.None);
+        _runs = true;
+        foreach (WatchedController controller in _controllers)
+            controller.Start(Died);
+        _turn.Release();
 
         // No loop ends by itself. Where one does, it failed, and the others must not make believe that all is watched.
-        await Task.WhenAny(loops);
-        await end.CancelAsync();
-        await Task.WhenAll(loops);
+        await ((Task)_died.Task)
+            .WaitAsync(cancellation)
+            .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        await _turn.WaitAsync(CancellationToken.None);
+        _isOver = true;
+        await StopPollingAsync(_controllers);
+        _turn.Release();
+        await SendLastEventsAsync(publishing);
+        await publish.CancelAsync();
+        await EndedAsync("The publisher", publishing, s_goodbye);
+        await keep.CancelAsync();
+        await EndedAsync("The outbox", keeping, s_lastWrite);
         _logger.Stopped();
+        if (_died.Task.IsCompleted)
+            throw await _died.Task;
+    }
+
+    /// <summary>
+    /// Puts another configuration in force: what is the same in both goes on as it is, connections, windows and raised
+    /// conditions included. Once the daemon is about to end, nothing happens.
+    /// </summary>
+    /// <returns>Why it cannot be used, each with what to try; nothing was then done. Empty: it is in force.</returns>
+    public async Task<IReadOnlyList<string>> ReloadAsync(AgentSettings next)
+    {
+        ArgumentNullException.ThrowIfNull(next);
+        await _turn.WaitAsync();
+        try
+        {
+            return _isOver ? [] : await ReplaceAsync(next);
+        }
+        finally
+        {
+            _turn.Release();
+        }
     }
 
     public async ValueTask DisposeAsync()
     {
-        foreach (ITagReader reader in _readers)
-            await reader.DisposeAsync();
+        // To disk first: whatever else takes long, what was raised is kept.
+        if (_outbox is not null)
+            await _outbox.DisposeAsync();
+        await CloseAsync(_controllers);
         if (_recorder is not null)
         {
             await _recorder.DisposeAsync();
             _logger.Recorded(_recorder.Recorded, _recorder.Dropped, _recorder.Trouble ?? "complete");
         }
-        if (_outbox is not null)
-            await _outbox.DisposeAsync();
         _telemetry.Dispose();
+        _turn.Dispose();
     }
 
-    private void AddController(
-        AgentSettings settings,
-        ControllerSettings controller,
-        MonotonicClock clock,
-        IEventSink events,
-        ILoggerFactory loggers
-    )
+    private async Task<IReadOnlyList<string>> ReplaceAsync(AgentSettings next)
     {
-        WatchedMachineSettings[] machines =
-        [
-            .. settings.Machines.Where(machine => machine.Controller == controller.Name),
-        ];
-        if (machines.Length == 0)
+        if (SettingsChange.NeedsRestart(_settings, next) is { Count: > 0 } keys)
+            return
+            [
+                .. keys.Select(key =>
+                    $"{key} is fixed while the daemon runs. Restart it, or put the old value back."
+                ),
+            ];
+        WatchPlan plan;
+        try
         {
-            _logger.ControllerWithoutMachines(controller.Name);
-            return;
+            plan = PlanFor(_controllers, next);
         }
-        IReadOnlyList<TagRequest> tags = ReadingSource.TagsOf(machines);
-        List<ISnapshotSink> feeds = [];
-        foreach (WatchedMachineSettings machine in machines)
+        catch (ArgumentException refusal)
         {
-            MachineWatch watch = new(
-                MachinePlace.Of(settings, machine),
-                machine.Machine,
-                clock.ToWallClock,
-                events
-            );
-            _watches.Add(watch);
-            int place = settings.Machines.TakeWhile(other => other != machine).Count();
-            feeds.Add(new MachineFeed(new ReadingSource(machine, tags), watch, _recorder, place));
+            return [refusal.Message];
         }
-        ITagReader reader = TagReaders.Create(controller, tags, clock, loggers);
-        _readers.Add(reader);
-        _pollers.Add(
-            new ControllerPoller(
-                controller.Name,
-                reader,
-                TimeSpan.FromMilliseconds(controller.PollMilliseconds),
-                clock,
-                feeds,
-                _telemetry,
-                loggers.CreateLogger<ControllerPoller>()
-            )
+        await StopPollingAsync(plan.Ended);
+        foreach ((WatchedController controller, IReadOnlyList<WatchedMachine> machines) in plan.Changed)
+            controller.HandTo(machines);
+        foreach (WatchedMachine machine in plan.MachinesEnded)
+            machine.Watch.Close("The machine was taken out of the configuration, or its settings changed.");
+        _settings = next;
+        _watches = [.. plan.Machines.Select(machine => machine.Watch)];
+        _controllers = plan.Controllers;
+        foreach (WatchedController begun in plan.Begun)
+        {
+            if (_runs)
+                begun.Start(Died);
+        }
+        foreach (string unused in plan.Unused)
+            _logger.ControllerWithoutMachines(unused);
+        foreach (WatchedMachine machine in plan.Machines)
+        {
+            if (_recorder is not null && _recorder.PlaceOf(machine.Settings) is null)
+                _logger.NotRecorded(machine.Settings.Name);
+        }
+        string touched = plan.Describe();
+        _logger.Reloaded(touched);
+        await CloseAsync(plan.Ended);
+        return [];
+    }
+
+    private WatchPlan PlanFor(IReadOnlyList<WatchedController> now, AgentSettings next) =>
+        WatchPlan.Of(
+            now,
+            next,
+            machine => new WatchedMachine(
+                machine,
+                new MachineWatch(MachinePlace.Of(next, machine), machine.Machine, _clock.ToWallClock, _events)
+            ),
+            (settings, machines) => new(settings, machines, _clock, _telemetry, _recorder, _loggers)
         );
+
+    private void Died(string part, Exception? why)
+    {
+        if (_died.TrySetResult(new PartDiedException(part, why)))
+            _logger.PartDied(why, part);
+    }
+
+    private Task Guarded(string part, Func<CancellationToken, Task>? loop, CancellationToken cancellation) =>
+        loop is null
+            ? Task.CompletedTask
+            : Task.Run(
+                async () =>
+                {
+                    try
+                    {
+                        await loop(cancellation);
+                        if (!cancellation.IsCancellationRequested)
+                            Died(part, null);
+                    }
+#pragma warning disable CA1031 // Whatever it was, it is handed on, and ends the daemon.
+                    catch (Exception failure)
+#pragma warning restore CA1031
+                    {
+                        Died(part, failure);
+                    }
+                },
+                CancellationToken.None
+            );
+
+    private async Task StopPollingAsync(IReadOnlyList<WatchedController> controllers)
+    {
+        bool[] ended = await Task.WhenAll(controllers.Select(controller => controller.StopAsync(s_pollsEnd)));
+        foreach ((WatchedController controller, bool isOver) in controllers.Zip(ended))
+        {
+            if (!isOver)
+                _logger.LeftBehind(
+                    $"The poll loop of controller {controller.Settings.Name}",
+                    s_pollsEnd.TotalMilliseconds
+                );
+        }
+    }
+
+    private static Task CloseAsync(IReadOnlyList<WatchedController> controllers) =>
+        Task.WhenAll(controllers.Select(controller => controller.DisposeAsync().AsTask()));
+
+    private async Task SendLastEventsAsync(Task publishing)
+    {
+        long begun = _clock.Ticks;
+        while (
+            _outbox?.Waiting > 0
+            && _telemetry.IsBrokerConnected
+            && !publishing.IsCompleted
+            && _clock.Ticks - begun < s_lastEvents.Ticks
+        )
+            await Task.Delay(s_look, _clock.Time);
+    }
+
+    private async Task EndedAsync(string part, Task loop, TimeSpan limit)
+    {
+        await loop.WaitAsync(limit, _clock.Time).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        if (!loop.IsCompleted)
+            _logger.LeftBehind(part, limit.TotalMilliseconds);
     }
 
     private static EventOutbox Outbox(

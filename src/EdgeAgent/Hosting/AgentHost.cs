@@ -1,20 +1,24 @@
+using System.Runtime.InteropServices;
 using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Hosting.Service;
 using Dancerwatch.EdgeAgent.Telemetry;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
-using Microsoft.Extensions.Hosting.Systemd;
 using Microsoft.Extensions.Logging;
 using Microsoft.Extensions.Logging.Console;
 
 namespace Dancerwatch.EdgeAgent.Hosting;
 
-/// <summary>Runs the agent as a service: log, telemetry, readiness told to systemd, an orderly stop.</summary>
+/// <summary>Runs the agent as a service: log, telemetry, word to the service manager, reloads, an orderly stop.</summary>
 public static class AgentHost
 {
     /// <summary>Runs until <paramref name="cancellation"/>, SIGTERM or Ctrl-C.</summary>
-    /// <exception cref="Exception">Whatever ended the agent: a failed service must not look like one that was stopped.</exception>
+    /// <param name="file">Where the settings come from; looked after while it runs.</param>
+    /// <exception cref="IOException">The recording cannot be made, or the state directory cannot be used.</exception>
+    /// <exception cref="PartDiedException">A part has ended for good.</exception>
     public static async Task RunAsync(
         AgentSettings settings,
+        SettingsSource file,
         string? recordDirectory,
         CancellationToken cancellation
     )
@@ -25,45 +29,79 @@ public static class AgentHost
             new HostApplicationBuilderSettings()
         );
         builder.Logging.AddFilter("Microsoft", LogLevel.Warning).AddFilter("System", LogLevel.Warning);
-        if (SystemdHelpers.IsSystemdService())
+        if (ServiceManager.StartedUs)
             builder.Logging.AddSystemdConsole();
         else
             builder.Logging.AddSimpleConsole(Plain);
-        builder.Services.AddSystemd();
         builder.Services.AddTelemetryExport(settings);
-        builder.Services.AddSingleton<AgentService>(services => new AgentService(
-            new Agent(
-                settings,
-                TimeProvider.System,
-                services.GetRequiredService<ILoggerFactory>(),
-                recordDirectory
-            )
-        ));
-        builder.Services.AddHostedService(services => services.GetRequiredService<AgentService>());
-
         using IHost host = builder.Build();
-        await using AgentService service = host.Services.GetRequiredService<AgentService>();
-        await host.RunAsync(cancellation);
-        // The host ends without a word when a service fails; we do not.
-        if (service.ExecuteTask is { IsFaulted: true } failed)
-            await failed;
+        await host.StartAsync(cancellation);
+        try
+        {
+            IHostApplicationLifetime life = host.Services.GetRequiredService<IHostApplicationLifetime>();
+            using CancellationTokenSource stop = CancellationTokenSource.CreateLinkedTokenSource(
+                cancellation,
+                life.ApplicationStopping
+            );
+            ILoggerFactory loggers = host.Services.GetRequiredService<ILoggerFactory>();
+            await RunAsync(settings, file, recordDirectory, loggers, stop.Token);
+        }
+        finally
+        {
+            await host.StopAsync(CancellationToken.None);
+        }
+    }
+
+    private static async Task RunAsync(
+        AgentSettings settings,
+        SettingsSource file,
+        string? recordDirectory,
+        ILoggerFactory loggers,
+        CancellationToken cancellation
+    )
+    {
+        TimeProvider time = TimeProvider.System;
+        ILogger<Agent> logger = loggers.CreateLogger<Agent>();
+        using ServiceManager manager = ServiceManager.FromEnvironment(time);
+        await using Agent agent = new(settings, time, loggers, recordDirectory);
+        Reload reload = new(file, agent, manager, time, logger);
+        // Left alone, it would end the process.
+        using PosixSignalRegistration hangUp = PosixSignalRegistration.Create(
+            PosixSignal.SIGHUP,
+            signal =>
+            {
+                signal.Cancel = true;
+                reload.Ask();
+            }
+        );
+        using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        // The first thing to happen when it is to end.
+        await using CancellationTokenRegistration stopping = cancellation.UnsafeRegister(
+            static manager => ((ServiceManager)manager!).Stopping(),
+            manager
+        );
+        try
+        {
+            Task[] parts =
+            [
+                agent.RunAsync(end.Token),
+                new Heartbeat(agent, manager, time, logger).RunAsync(end.Token),
+                reload.RunAsync(end.Token),
+            ];
+            await Task.WhenAny(parts);
+            await end.CancelAsync();
+            await Task.WhenAll(parts);
+        }
+        catch (Exception failure) when (failure is not PartDiedException)
+        {
+            // Whatever it looks like: a file that cannot be read is no reason not to start us anew.
+            throw new PartDiedException("The daemon", failure);
+        }
     }
 
     private static void Plain(SimpleConsoleFormatterOptions options)
     {
         options.SingleLine = true;
         options.TimestampFormat = "HH:mm:ss ";
-    }
-
-    private sealed class AgentService(Agent agent) : BackgroundService, IAsyncDisposable
-    {
-        protected override Task ExecuteAsync(CancellationToken stoppingToken) =>
-            agent.RunAsync(stoppingToken);
-
-        public ValueTask DisposeAsync()
-        {
-            Dispose();
-            return agent.DisposeAsync();
-        }
     }
 }

@@ -46,6 +46,51 @@ internal static partial class Log
     public static partial void NothingSurvives(this ILogger logger);
 
     [LoggerMessage(
+        EventId = 2205,
+        Level = LogLevel.Error,
+        Message = "{Loop} hangs; the service manager, where there is one, hears nothing more of us until it goes on, and starts us anew"
+    )]
+    public static partial void LoopStuck(this ILogger logger, string loop);
+
+    [LoggerMessage(
+        EventId = 2206,
+        Level = LogLevel.Critical,
+        Message = "{Part} has died; the whole ends, so that it is started anew"
+    )]
+    public static partial void PartDied(this ILogger logger, Exception? why, string part);
+
+    [LoggerMessage(
+        EventId = 2207,
+        Level = LogLevel.Warning,
+        Message = "{Part} did not end within {LimitMs} ms; it is left behind"
+    )]
+    public static partial void LeftBehind(this ILogger logger, string part, double limitMs);
+
+    [LoggerMessage(
+        EventId = 2208,
+        Level = LogLevel.Information,
+        Message = "The changed configuration is in force. Of what runs, touched was: {Touched}"
+    )]
+    public static partial void Reloaded(this ILogger logger, string touched);
+
+    [LoggerMessage(EventId = 2209, Level = LogLevel.Error, Message = "{Finding}")]
+    public static partial void SettingRefused(this ILogger logger, string finding);
+
+    [LoggerMessage(
+        EventId = 2212,
+        Level = LogLevel.Error,
+        Message = "The changed configuration {File} is refused, and the old one stays in force. To put right: {Count}"
+    )]
+    public static partial void ReloadRefused(this ILogger logger, string file, int count);
+
+    [LoggerMessage(
+        EventId = 2213,
+        Level = LogLevel.Warning,
+        Message = "Machine {Machine} was not there when the recording began, and is not recorded before a restart"
+    )]
+    public static partial void NotRecorded(this ILogger logger, string machine);
+
+    [LoggerMessage(
         EventId = 2210,
         Level = LogLevel.Warning,
         Message = "{Machine}: {Condition} {State}, side {Side}, cause {Cause}. {Evidence}"

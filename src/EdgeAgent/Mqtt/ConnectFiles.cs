@@ -26,7 +26,7 @@ internal sealed class ConnectFiles(MqttSettings settings, TimeProvider time)
     ];
 
     /// <summary>As they are now. Take it before they are read, so that a change meanwhile is noticed.</summary>
-    public Stamp Now() => new([.. _files.Select(Look)]);
+    public Stamp Now() => new([.. _files.Select(FileStamp.Of)]);
 
     /// <summary>
     /// Waits until there are other files than <paramref name="then"/>, and they can be used: a renewal that went wrong must
@@ -59,23 +59,8 @@ internal sealed class ConnectFiles(MqttSettings settings, TimeProvider time)
         }
     }
 
-    private static (DateTime, long) Look(string path)
-    {
-        try
-        {
-            FileInfo file = new(path);
-            // Where names are links, what they lead to is what is renewed.
-            file = file.ResolveLinkTarget(returnFinalTarget: true) as FileInfo ?? file;
-            return file.Exists ? (file.LastWriteTimeUtc, file.Length) : default;
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            return default;
-        }
-    }
-
-    /// <summary>When each file was last written, and its length in bytes; nothing for one that is not there.</summary>
-    internal readonly record struct Stamp((DateTime, long)[] Files)
+    /// <summary>As each file was.</summary>
+    internal readonly record struct Stamp(FileStamp[] Files)
     {
         public bool Equals(Stamp other) => Files.AsSpan().SequenceEqual(other.Files);
 

@@ -15,10 +15,11 @@ public sealed class MqttPublisher
     private readonly StateStream _states;
     private readonly BrokerConnection _connection;
 
+    /// <param name="watches">Asked for the machines that are watched now.</param>
     public MqttPublisher(
         AgentSettings agent,
         MqttSettings settings,
-        IReadOnlyList<MachineWatch> watches,
+        Func<IReadOnlyList<MachineWatch>> watches,
         EventOutbox outbox,
         IPublishObserver observer,
         MonotonicClock clock,

@@ -9,7 +9,7 @@ namespace Dancerwatch.EdgeAgent.Mqtt;
 internal sealed class StateStream
 {
     private readonly MqttSettings _settings;
-    private readonly IReadOnlyList<MachineWatch> _watches;
+    private readonly Func<IReadOnlyList<MachineWatch>> _watches;
     private readonly MessageDelivery _delivery;
     private readonly IPublishObserver _observer;
     private readonly TimeProvider _time;
@@ -17,10 +17,13 @@ internal sealed class StateStream
     private readonly string _agentStatus;
     private readonly TimeSpan _statusExpiry;
 
+    // Whom subscribers take to be watched.
+    private IReadOnlyList<MachineWatch> _told = [];
+
     public StateStream(
         AgentSettings agent,
         MqttSettings settings,
-        IReadOnlyList<MachineWatch> watches,
+        Func<IReadOnlyList<MachineWatch>> watches,
         MessageDelivery delivery,
         IPublishObserver observer,
         TimeProvider time
@@ -51,8 +54,9 @@ internal sealed class StateStream
         using PeriodicTimer timer = new(TimeSpan.FromSeconds(_settings.StateIntervalSeconds), _time);
         do
         {
+            await SayGoneAsync(link, cancellation);
             await SayStatusAsync(link, online: true, cancellation);
-            foreach (MachineWatch watch in _watches)
+            foreach (MachineWatch watch in _watches())
             {
                 if (watch.State() is { } state)
                     await PublishStateAsync(link, state, cancellation);
@@ -70,17 +74,43 @@ internal sealed class StateStream
             Messages.Retained(_agentStatus, agent, StatePayloads.ContentType),
             cancellation
         );
-        foreach (MachineWatch watch in _watches)
+        foreach (MachineWatch watch in _watches())
+            await SayStatusAsync(link, watch.Place, online, now, cancellation);
+    }
+
+    /// <summary>Says the last of each machine that is watched no longer: no condition is raised, and nobody watches.</summary>
+    private async Task SayGoneAsync(BrokerLink link, CancellationToken cancellation)
+    {
+        IReadOnlyList<MachineWatch> watched = _watches();
+        IEnumerable<MachinePlace> places = watched.Select(watch => watch.Place);
+        foreach (MachineWatch gone in _told.ExceptBy(places, watch => watch.Place))
         {
-            MqttApplicationMessage status = Messages.Retained(
-                _topics.Status(watch.Place),
-                StatusPayload.OfMachine(watch.Place, _settings.ClientId, online, now),
+            if (gone.State() is { } last)
+                await PublishStateAsync(link, last, cancellation);
+            long now = _time.GetUtcNow().ToUnixTimeMilliseconds();
+            await SayStatusAsync(link, gone.Place, online: false, now, cancellation);
+        }
+        // Only now: where the connection breaks before, it is said over the next.
+        _told = watched;
+    }
+
+    private Task<MqttClientPublishReasonCode> SayStatusAsync(
+        BrokerLink link,
+        MachinePlace place,
+        bool online,
+        long milliseconds,
+        CancellationToken cancellation
+    ) =>
+        _delivery.PublishAsync(
+            link,
+            Messages.Retained(
+                _topics.Status(place),
+                StatusPayload.OfMachine(place, _settings.ClientId, online, milliseconds),
                 StatePayloads.ContentType,
                 online ? _statusExpiry : null
-            );
-            await _delivery.PublishAsync(link, status, cancellation);
-        }
-    }
+            ),
+            cancellation
+        );
 
     private async Task PublishStateAsync(BrokerLink link, MachineState state, CancellationToken cancellation)
     {

@@ -21,14 +21,32 @@ public sealed class ControllerPoller(
     private readonly TagSnapshot _snapshot = new(reader.Tags.Count);
     private readonly MissedPolls _missed = new(controller, logger);
 
-    // Sinks that threw on the poll before: each is logged when it begins to fail, not on every poll.
-    private readonly bool[] _sinkFails = new bool[sinks.Count];
+    private volatile SinkSet _sinks = new(sinks);
     private bool _readerFails;
+    private long _lastRound = clock.Ticks;
+    private volatile bool _hasComeRound;
+    private volatile bool _reads;
+
+    /// <summary>A round that takes longer hangs. By default more than the longest timeout and the longest period together.</summary>
+    public TimeSpan LongestRound { get; init; } = TimeSpan.FromSeconds(15);
+
+    /// <summary>Whether the poll under way takes longer than any may: a driver or a sink hangs.</summary>
+    public bool IsStuck => clock.Ticks - Interlocked.Read(ref _lastRound) > LongestRound.Ticks;
+
+    /// <summary>Whether a poll has been done with, well or not.</summary>
+    public bool HasComeRound => _hasComeRound;
+
+    /// <summary>Whether the last poll brought anything.</summary>
+    public bool Reads => _reads;
+
+    /// <summary>From the next poll on, hands snapshots to these.</summary>
+    public void HandTo(IReadOnlyList<ISnapshotSink> others) => _sinks = new SinkSet(others);
 
     /// <summary>Polls until <paramref name="cancellation"/>; then returns.</summary>
     public async Task RunAsync(CancellationToken cancellation)
     {
         PollSchedule schedule = new(clock.Ticks, period.Ticks);
+        Interlocked.Exchange(ref _lastRound, schedule.Due);
         using DeadlineTimer timer = new(clock);
         try
         {
@@ -45,6 +63,8 @@ public sealed class ControllerPoller(
                 if (missed > 0)
                     observer.PollsMissed(controller, missed);
                 _missed.Count(missed, now);
+                Interlocked.Exchange(ref _lastRound, now);
+                _hasComeRound = true;
             }
         }
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
@@ -84,6 +104,7 @@ public sealed class ControllerPoller(
             errors == 0 ? PollOutcome.Complete
             : errors < _snapshot.Statuses.Length ? PollOutcome.Partial
             : PollOutcome.Failed;
+        _reads = outcome != PollOutcome.Failed;
         observer.PollCompleted(
             controller,
             TimeSpan.FromTicks(latenessTicks),
@@ -96,22 +117,31 @@ public sealed class ControllerPoller(
 
     private void Deliver()
     {
-        for (int i = 0; i < sinks.Count; i++)
+        SinkSet set = _sinks;
+        for (int i = 0; i < set.Sinks.Count; i++)
         {
             try
             {
-                sinks[i].Receive(_snapshot);
-                _sinkFails[i] = false;
+                set.Sinks[i].Receive(_snapshot);
+                set.Fails[i] = false;
             }
 #pragma warning disable CA1031 // One machine's watch that throws must not take the others' with it.
             catch (Exception failure)
 #pragma warning restore CA1031
             {
                 observer.SinkFailed(controller);
-                if (!_sinkFails[i])
-                    logger.SinkFailed(failure, sinks[i].GetType().Name, controller);
-                _sinkFails[i] = true;
+                if (!set.Fails[i])
+                    logger.SinkFailed(failure, set.Sinks[i].GetType().Name, controller);
+                set.Fails[i] = true;
             }
         }
+    }
+
+    private sealed class SinkSet(IReadOnlyList<ISnapshotSink> sinks)
+    {
+        public IReadOnlyList<ISnapshotSink> Sinks { get; } = sinks;
+
+        /// <summary>Those that threw on the poll before: each is logged when it begins to fail, not on every poll.</summary>
+        public bool[] Fails { get; } = new bool[sinks.Count];
     }
 }

@@ -59,6 +59,9 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
 
     internal Meter Meter { get; } = new(Name);
 
+    /// <summary>Whether the broker is connected.</summary>
+    public bool IsBrokerConnected => Volatile.Read(ref _connected) == 1;
+
     /// <param name="time">Its wall clock stamps activities.</param>
     public AgentTelemetry(TimeProvider time)
     {

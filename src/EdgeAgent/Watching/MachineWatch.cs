@@ -26,6 +26,7 @@ public sealed class MachineWatch(
     // Taken when raised, so that an occurrence keeps its id though the wall clock be set while it lasts.
     private readonly long[] _onsetMilliseconds = new long[s_conditions.Length];
     private Assessment? _latest;
+    private bool _closed;
 
     public MachinePlace Place { get; } = place;
 
@@ -34,6 +35,8 @@ public sealed class MachineWatch(
     {
         lock (_gate)
         {
+            if (_closed)
+                return;
             long ignored = _assessor.IgnoredReadings;
             Assessment assessment = _assessor.Process(reading);
             // An ignored reading leaves the assessment, with its transitions, as the reading before made it.
@@ -72,6 +75,35 @@ public sealed class MachineWatch(
         }
     }
 
+    /// <summary>Ends the watch and clears what it has raised, since nobody would any more. Later readings are ignored.</summary>
+    /// <param name="why">Evidence of the clearing: one sentence.</param>
+    public void Close(string why)
+    {
+        lock (_gate)
+        {
+            if (_closed)
+                return;
+            _closed = true;
+            foreach (Condition condition in s_conditions)
+            {
+                if (_assessor.Open(condition) is { } open)
+                {
+                    long ticks = _latest!.Ticks;
+                    int step = open.Step + 1;
+                    Raise(
+                        open with
+                        {
+                            State = ConditionState.Cleared,
+                            Ticks = ticks,
+                            Step = step,
+                            Evidence = why,
+                        }
+                    );
+                }
+            }
+        }
+    }
+
     private void Raise(ConditionTransition transition)
     {
         ref long onset = ref _onsetMilliseconds[(int)transition.Condition];
@@ -83,6 +115,8 @@ public sealed class MachineWatch(
     private List<OpenCondition> Open()
     {
         List<OpenCondition> open = [];
+        if (_closed)
+            return open;
         foreach (Condition condition in s_conditions)
         {
             if (_assessor.Open(condition) is { } transition)

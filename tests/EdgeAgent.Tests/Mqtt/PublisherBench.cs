@@ -35,7 +35,7 @@ internal sealed class PublisherBench : IAsyncDisposable
             Controllers = [],
             Machines = [],
         };
-        MqttPublisher publisher = new(agent, settings, [watch], Outbox, _telemetry, clock, Logs);
+        MqttPublisher publisher = new(agent, settings, () => [watch], Outbox, _telemetry, clock, Logs);
         _running = publisher.RunAsync(_stop.Token);
     }
 

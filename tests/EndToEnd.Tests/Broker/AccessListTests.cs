@@ -30,6 +30,10 @@ public sealed class AccessListTests
     {
         await using MosquittoHall hall = await StartAsync();
         await using ToolProcess scada = hall.Subscribe();
+        // An event is not retained: whoever subscribes after it was sent does not hear it.
+        await hall.BrokerSaysAsync(line =>
+            line.Contains("Received SUBSCRIBE from", StringComparison.Ordinal)
+        );
         await using TestDaemon daemon = new(hall.SettingsFor("tea-hall"));
         daemon.Raise(step: 0);
 

@@ -52,7 +52,7 @@ internal sealed class TestDaemon : IAsyncDisposable
         MqttPublisher publisher = new(
             agent,
             settings,
-            [watch],
+            () => [watch],
             _outbox,
             new AgentTelemetry(TimeProvider.System),
             clock,

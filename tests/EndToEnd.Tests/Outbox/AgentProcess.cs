@@ -33,6 +33,9 @@ internal sealed class AgentProcess : IAsyncDisposable
     public Task<string> LogsAsync(string text) =>
         _process.LineAsync(line => line.Contains(text, StringComparison.Ordinal));
 
+    /// <summary>Sends it a signal by its name, such as <c>HUP</c>.</summary>
+    public Task SendAsync(string signal) => _process.SendAsync(signal);
+
     /// <summary>Asks it to end, and waits for it.</summary>
     /// <returns>Its exit code.</returns>
     public async Task<int> StopAsync()

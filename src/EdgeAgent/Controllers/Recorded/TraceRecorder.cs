@@ -16,6 +16,7 @@ public sealed class TraceRecorder : IAsyncDisposable
     private const int QueueLength = 4096;
 
     private readonly MonotonicClock _clock;
+    private readonly List<string> _machines;
     private readonly StreamWriter _file;
     private readonly CsvTraceWriter _trace;
     private readonly Channel<TraceRow> _queue;
@@ -33,6 +34,7 @@ public sealed class TraceRecorder : IAsyncDisposable
     internal TraceRecorder(Stream into, IReadOnlyList<WatchedMachineSettings> machines, MonotonicClock clock)
     {
         _clock = clock;
+        _machines = [.. machines.Select(machine => machine.Name)];
         _file = new StreamWriter(into, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false));
         _trace = new CsvTraceWriter(_file, machines);
         _queue = Channel.CreateBounded<TraceRow>(
@@ -53,6 +55,10 @@ public sealed class TraceRecorder : IAsyncDisposable
 
     /// <summary>One sentence on why the recording ended early; null while all is well.</summary>
     public string? Trouble { get; private set; }
+
+    /// <summary>Place of a machine in the list; null where it is not there.</summary>
+    public int? PlaceOf(WatchedMachineSettings machine) =>
+        _machines.IndexOf(machine.Name) is >= 0 and int place ? place : null;
 
     /// <summary>Takes one reading; never waits, never throws.</summary>
     /// <param name="machine">Place of its machine in the list.</param>

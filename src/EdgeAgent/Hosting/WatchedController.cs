@@ -1,0 +1,142 @@
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Controllers.Recorded;
+using Dancerwatch.EdgeAgent.Polling;
+using Dancerwatch.EdgeAgent.Watching;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Hosting;
+
+/// <summary>One controller with its connection, its poll loop and the machines that are read through it.</summary>
+internal sealed class WatchedController : IAsyncDisposable
+{
+    /// <summary>A driver may close its connection for so long; the controller gives it up without that, too.</summary>
+    private static readonly TimeSpan s_closeTime = TimeSpan.FromSeconds(1);
+
+    /// <summary>Besides timeout and period: computers sleep, and the scheduler has others to serve.</summary>
+    private static readonly TimeSpan s_roundMargin = TimeSpan.FromSeconds(2);
+
+    private readonly TimeProvider _time;
+    private readonly ITagReader _reader;
+    private readonly ControllerPoller _poller;
+    private readonly TraceRecorder? _recorder;
+    private readonly CancellationTokenSource _stop = new();
+    private Task _polling = Task.CompletedTask;
+
+    /// <param name="machines">Those it is read for; at least one.</param>
+    /// <exception cref="ArgumentException">The driver cannot use the settings.</exception>
+    public WatchedController(
+        ControllerSettings settings,
+        IReadOnlyList<WatchedMachine> machines,
+        MonotonicClock clock,
+        IPollObserver observer,
+        TraceRecorder? recorder,
+        ILoggerFactory loggers
+    )
+    {
+        Settings = settings;
+        Machines = machines;
+        _recorder = recorder;
+        _time = clock.Time;
+        _reader = TagReaders.Create(settings, TagsOf(machines), clock, loggers);
+        TimeSpan period = TimeSpan.FromMilliseconds(settings.PollMilliseconds);
+        _poller = new ControllerPoller(
+            settings.Name,
+            _reader,
+            period,
+            clock,
+            Feeds(machines),
+            observer,
+            loggers.CreateLogger<ControllerPoller>()
+        )
+        {
+            LongestRound = period + TimeSpan.FromMilliseconds(settings.TimeoutMilliseconds) + s_roundMargin,
+        };
+    }
+
+    public ControllerSettings Settings { get; }
+
+    public IReadOnlyList<WatchedMachine> Machines { get; private set; }
+
+    /// <inheritdoc cref="ControllerPoller.IsStuck"/>
+    public bool IsStuck => _poller.IsStuck;
+
+    /// <inheritdoc cref="ControllerPoller.HasComeRound"/>
+    public bool HasComeRound => _poller.HasComeRound;
+
+    /// <inheritdoc cref="ControllerPoller.Reads"/>
+    public bool Reads => _poller.Reads;
+
+    /// <summary>Whether these can be watched over the connection there is: it reads just their tags.</summary>
+    public bool Serves(ControllerSettings settings, IReadOnlyList<WatchedMachine> machines) =>
+        settings == Settings && TagsOf(machines).ToHashSet().SetEquals(_reader.Tags);
+
+    /// <summary>Watches these from the next poll on, over the connection there is.</summary>
+    public void HandTo(IReadOnlyList<WatchedMachine> machines)
+    {
+        _poller.HandTo(Feeds(machines));
+        Machines = machines;
+    }
+
+    /// <summary>Begins to poll.</summary>
+    /// <param name="died">Told if the loop ends though it was not stopped; with null where without an exception.</param>
+    public void Start(Action<string, Exception?> died) => _polling = Task.Run(() => PollAsync(died));
+
+    /// <summary>Stops polling.</summary>
+    /// <returns>False where the loop hangs; it is then left to itself.</returns>
+    public async Task<bool> StopAsync(TimeSpan limit)
+    {
+        await Task.WhenAll(_stop.CancelAsync(), _polling)
+            .WaitAsync(limit, _time)
+            .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        return _polling.IsCompleted;
+    }
+
+    /// <summary>Closes the connection, in good order where that is quick. To be called once stopped.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        // A driver in the middle of a read is not to be touched: it hangs, and the process is about to end.
+        if (!_polling.IsCompleted)
+            return;
+        await _reader
+            .DisposeAsync()
+            .AsTask()
+            .WaitAsync(s_closeTime, _time)
+            .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        _stop.Dispose();
+    }
+
+    private async Task PollAsync(Action<string, Exception?> died)
+    {
+        string part = $"The poll loop of controller {Settings.Name}";
+        try
+        {
+            await _poller.RunAsync(_stop.Token);
+            if (!_stop.IsCancellationRequested)
+                died(part, null);
+        }
+#pragma warning disable CA1031 // Whatever it was, it is handed on, and ends the daemon.
+        catch (Exception failure)
+#pragma warning restore CA1031
+        {
+            died(part, failure);
+        }
+    }
+
+    private List<ISnapshotSink> Feeds(IReadOnlyList<WatchedMachine> machines) =>
+        [
+            .. machines.Select(machine => new MachineFeed(
+                new ReadingSource(machine.Settings, _reader.Tags),
+                machine.Watch,
+                // A recording has the columns of the machines it was begun with.
+                _recorder?.PlaceOf(machine.Settings)
+                    is null
+                    ? null
+                    : _recorder,
+                _recorder?.PlaceOf(machine.Settings) ?? 0
+            )),
+        ];
+
+    private static IReadOnlyList<TagRequest> TagsOf(IReadOnlyList<WatchedMachine> machines) =>
+        ReadingSource.TagsOf(machines.Select(machine => machine.Settings));
+}
