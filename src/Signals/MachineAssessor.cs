@@ -261,6 +261,8 @@ public sealed class MachineAssessor
             return;
         _film.Trip();
         _bands.ForgetMinute();
+        _oscillation.Reset();
+        _seenCycleHz = double.NaN;
         _signs.Trip(a.Causes.First.Cause);
         foreach (ConditionBoard board in _boards)
             board.Trip(a, _signs.Signs);

@@ -97,7 +97,9 @@ internal static class CauseRanker
             + Rise(s.QuickLackPercent - s.UsualLackPercent, 5, 20, 3)
             + Rise(s.UnwindDropPercent, 20, 60, 2)
             + Rise(s.BrakeShare, 0.05, 0.5, 2)
-            + low
+            // Where nobody reads what is asked of the unwind, low fill is all that a drag shows, and a drag is commoner than
+            // new set points (common practice, no source).
+            + (double.IsNaN(s.LackPercent) ? 2.5 * low : low)
             + Rise(air, 0.3, 1, 4)
             - Rise(-air, -0.3, -0.1, 2)
             - 0.7 * slowSwing
@@ -127,8 +129,8 @@ internal static class CauseRanker
             Rise(s.SetPointShiftPercent, 2, 8, 5)
             + Rise(Math.Abs(s.TargetPercent - s.UsualTargetPercent), 5, 15, 3)
             + Rise(Math.Abs(s.TargetPercent - 50), 15, 30, 2)
-            + Rise(Math.Abs(s.OffTargetPercent - s.UsualOffTargetPercent), 6, 20, 2)
-            + Rise(s.OffTargetPercent - s.UsualOffTargetPercent, 6, 20, 1)
+            + Rise(s.OffTargetPercent - s.UsualOffTargetPercent, 6, 20, 3)
+            + Rise(-s.OffTargetPercent + s.UsualOffTargetPercent, 6, 20, 1.5)
             - Rise(s.StrainShare, 0.1, 0.5, 2)
             - Rise(s.UnwindDropPercent, 10, 30, 2)
             - slowSwing;

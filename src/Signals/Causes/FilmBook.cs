@@ -12,8 +12,14 @@ internal sealed class FilmBook
     private const int Blocks = 60;
     private const int ShortBlocks = 15;
 
-    /// <summary>An unwind that runs further off its usual speed runs for another line speed, or in trouble that shows otherwise.</summary>
-    private const double SameSpeed = 0.04;
+    /// <summary>
+    /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed, it takes so
+    /// long until its cycle is seen to have another rate, and the book is begun anew.
+    /// </summary>
+    private const int Unsettled = 24;
+
+    /// <summary>An unwind that runs further off its usual speed is in trouble that shows otherwise.</summary>
+    private const double SameSpeed = 0.15;
 
     /// <summary>What is only usual proves less than what is read.</summary>
     private const double SoftWeight = 0.5;
@@ -26,7 +32,7 @@ internal sealed class FilmBook
         double,
         double,
         double
-    )[Blocks];
+    )[Blocks + Unsettled];
     private readonly Usual _usualRate = new();
     private readonly Usual _usualUnwind = new();
     private readonly Usual _usualSeconds = new();
@@ -116,26 +122,27 @@ internal sealed class FilmBook
             (before.MeanLine + block.MeanLine) * toPercent,
             seconds
         );
-        _next = (_next + 1) % Blocks;
-        _count = Math.Min(_count + 1, Blocks);
-        if (_count < Blocks)
+        _next = (_next + 1) % _ring.Length;
+        _count = Math.Min(_count + 1, _ring.Length);
+        int newest = _isSoft ? Unsettled : 0;
+        if (_count < newest + Blocks)
             return;
-        (double minute, _, double minuteSeconds) = Difference(Blocks);
+        (double minute, _, double minuteSeconds) = Difference(newest, Blocks);
         _usualRate.Add(minute / minuteSeconds);
         if (double.IsNaN(_usualRate.Value))
             return;
         double weight = _isSoft ? SoftWeight : 1;
         ContradictionPercent = weight * (minute - _usualRate.Value * minuteSeconds);
-        (double recent, double given, double recentSeconds) = Difference(ShortBlocks);
+        (double recent, double given, double recentSeconds) = Difference(newest, ShortBlocks);
         LostSharePercent = -100 * weight * (recent - _usualRate.Value * recentSeconds) / given;
     }
 
-    private (double Percent, double Given, double Seconds) Difference(int blocks)
+    private (double Percent, double Given, double Seconds) Difference(int newest, int blocks)
     {
         (double difference, double given, double seconds) = (0, 0, 0);
-        for (int back = 1; back <= blocks; back++)
+        for (int back = newest + 1; back <= newest + blocks; back++)
         {
-            var entry = _ring[(_next - back + Blocks) % Blocks];
+            var entry = _ring[(_next - back + _ring.Length) % _ring.Length];
             difference += entry.Gained - (entry.Given - entry.Drawn);
             given += entry.Given;
             seconds += entry.Seconds;

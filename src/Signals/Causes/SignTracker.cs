@@ -35,7 +35,7 @@ internal sealed class SignTracker
 
     /// <summary>Rolls are no smaller than a 76 mm core and seldom larger than this (common practice, no source), m.</summary>
     private const double SmallestRollMeters = 0.076;
-    private const double LargestRollMeters = 0.45;
+    private const double LargestRollMeters = 0.48;
 
     /// <summary>Near full the brake bears by design; below this it should not, %.</summary>
     private const double BrakeIdleBelowPercent = 75;

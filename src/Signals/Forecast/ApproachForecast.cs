@@ -77,7 +77,7 @@ internal sealed class ApproachForecast(FillSettings fill)
         double balance = sign * flow.BalanceRate;
         if (IsFurther(side, fillNow))
             towards = towards > 0 && balance > towards ? balance : towards;
-        else if (IsNewEffect(side, balance, UnheardFactor))
+        else if (IsNewEffect(side, balance, UnheardFactor) && IsOfUnwind(sign * flow.UnwindRate, balance))
             towards = balance; // the gap, a cycle apart, is too slow to agree
         else if (IsNewEffect(side, balance, NewEffectFactor))
             towards = Math.Min(towards, balance); // film and gap must both say so
@@ -95,6 +95,9 @@ internal sealed class ApproachForecast(FillSettings fill)
 
     private bool IsFurther(Side side, double fillNow) =>
         side == Side.Full ? fillNow > _levels.Highest : fillNow < _levels.Lowest;
+
+    /// <summary>It is the unwind that changed, not the speed of the line, which the unwind will follow.</summary>
+    private static bool IsOfUnwind(double unwindRate, double balance) => unwindRate > balance / 2;
 
     private bool IsNewEffect(Side side, double balance, double factor) =>
         balance > factor * Math.Max(side == Side.Full ? _effects.Highest : -_effects.Lowest, SmallestRate);

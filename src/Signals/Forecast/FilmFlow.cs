@@ -44,13 +44,16 @@ internal sealed class FilmFlow
     /// <summary>Rate of fill by the film balance, %/s; NaN where storage or line speed are unknown.</summary>
     public double BalanceRate { get; private set; }
 
+    /// <summary>What the unwind gives more than a cycle ago, as rate of fill, %/s; NaN where unknown.</summary>
+    public double UnwindRate { get; private set; }
+
     /// <summary>How the unwind changes the rate, %/s per s, a cycle apart; NaN where unknown.</summary>
     public double BalanceAcceleration { get; private set; }
 
     public void Reset()
     {
         _sums.Clear();
-        CycleMean = GapRate = BalanceRate = BalanceAcceleration = double.NaN;
+        CycleMean = GapRate = BalanceRate = UnwindRate = BalanceAcceleration = double.NaN;
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -71,7 +74,8 @@ internal sealed class FilmFlow
         CycleMean = (now.Fill - cycleAgo.Fill) / _cycle;
         GapRate = (presently.Fill - before.Fill) / _cycle;
         BalanceRate = (presently.Unwind - reading[Signal.LineSpeed]) * _percentPerMeterPerMinute;
-        BalanceAcceleration = (presently.Unwind - before.Unwind) / _cycle * _percentPerMeterPerMinute;
+        UnwindRate = (presently.Unwind - before.Unwind) * _percentPerMeterPerMinute;
+        BalanceAcceleration = UnwindRate / _cycle;
     }
 
     /// <summary>How far the unwind just fell below its own mean of before, %; NaN where too little was seen.</summary>

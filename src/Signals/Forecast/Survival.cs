@@ -5,10 +5,10 @@ namespace Dancerwatch.Signals.Forecast;
 /// came is evidence on how far the forecast exaggerates on this machine, now.
 /// </summary>
 /// <remarks>
-/// The true hazard is taken as the foretold one times a factor with a Gamma prior of shape 1 and rate r; after a foretold
-/// hazard H without a trip the factor's mean is 1 / (r + H) (Gamma-Poisson conjugacy). A rate above 1 says that a straight
-/// line foretells too much from the start: near an end the controller fights back. What was foretold is forgotten with a lag, so that
-/// what has lasted an hour does not excuse what begins now.
+/// The true hazard is taken as the foretold one times a factor with a Gamma prior of shape a and rate r; after a foretold
+/// hazard H without a trip the factor's mean is a / (r + H) (Gamma-Poisson conjugacy). A mean a / r below 1 says that a
+/// straight line foretells too much from the start: near an end the controller fights back. What was foretold is forgotten with a lag, so that
+/// what lasted for hours does not excuse what begins now.
 /// </remarks>
 internal sealed class Survival
 {
@@ -16,9 +16,10 @@ internal sealed class Survival
     private const double MostCertain = 0.995;
 
     /// <summary>Fitted on virtual machines with seeds below 1,000 so that foretold and come agree.</summary>
-    private const double PriorRate = 2;
+    internal const double PriorShape = 0.65;
+    internal const double PriorRate = 1.95;
     private const double HorizonSeconds = 300;
-    private const double MemorySeconds = 900;
+    private const double MemorySeconds = 3_600;
 
     private double _foretold;
 
@@ -36,7 +37,8 @@ internal sealed class Survival
     }
 
     /// <summary>A foretold probability in the light of what was foretold before; NaN of NaN.</summary>
-    public double Temper(double probability) => 1 - Math.Exp(-Hazard(probability) / (PriorRate + _foretold));
+    public double Temper(double probability) =>
+        1 - Math.Exp(-Hazard(probability) * PriorShape / (PriorRate + _foretold));
 
     private static double Hazard(double probability) => -Math.Log(1 - Math.Min(probability, MostCertain));
 }

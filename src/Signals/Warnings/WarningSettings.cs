@@ -18,7 +18,7 @@ public sealed record ConditionSettings(
 public sealed record WarningSettings
 {
     /// <summary>Limit: seconds to the trip.</summary>
-    public ConditionSettings LimitApproach { get; init; } = new(0.15, 60, 11, 5);
+    public ConditionSettings LimitApproach { get; init; } = new(0.15, 60, 8, 4);
 
     /// <summary>Limit: probability within 5 min, 0 to 1.</summary>
     public ConditionSettings TripLikely { get; init; } = new(5, 60, 0.5, 0.2);
@@ -36,7 +36,7 @@ public sealed record WarningSettings
     public ConditionSettings DriveLimit { get; init; } = new(5, 30, 0.5, 0.2);
 
     /// <summary>Limit: room left to the full side's trip after a stop, % of fill.</summary>
-    public ConditionSettings RollOverrun { get; init; } = new(0, 60, 15, 5);
+    public ConditionSettings RollOverrun { get; init; } = new(0, 60, 10, 5);
 
     /// <summary>Limit: weight of evidence against the sensor, 0 to 1.</summary>
     public ConditionSettings SensorSuspect { get; init; } = new(3, 60, 0.7, 0.3);

@@ -8,14 +8,18 @@ public sealed class SurvivalTests
     private const double HorizonSeconds = 300;
     private readonly Survival _survival = new();
 
-    /// <summary>Mean of a factor whose prior is exponential with rate r, after a foretold hazard h passed without a trip.</summary>
-    /// <remarks>By summing prior times likelihood: nothing here knows of conjugacy.</remarks>
-    private static double PosteriorMean(double rate, double hazard)
+    /// <summary>Mean of a factor whose prior is Gamma of the given shape and rate, after a foretold hazard h passed without a trip.</summary>
+    /// <remarks>By summing prior times likelihood over the factor's logarithm: nothing here knows of conjugacy.</remarks>
+    private static double PosteriorMean(double hazard)
     {
         (double weighed, double weight) = (0, 0);
-        for (double factor = 0.0005; factor < 30; factor += 0.001)
+        for (double log = -40; log < 6; log += 0.001)
         {
-            double density = Math.Exp(-rate * factor) * Math.Exp(-hazard * factor);
+            double factor = Math.Exp(log);
+            double density =
+                Math.Pow(factor, Survival.PriorShape)
+                * Math.Exp(-Survival.PriorRate * factor)
+                * Math.Exp(-hazard * factor);
             weighed += factor * density;
             weight += density;
         }
@@ -28,13 +32,12 @@ public sealed class SurvivalTests
     [InlineData(0.9)]
     public void A_foretold_hazard_counts_by_the_mean_of_the_factor_that_survival_leaves(double probability)
     {
-        double rate = Divisor(); // nothing was foretold yet: the prior's own
         double hazard = Hazard(probability);
-        Assert.Equal(hazard * PosteriorMean(rate, 0), Hazard(_survival.Temper(probability)), 1e-4);
+        Assert.Equal(hazard * PosteriorMean(0), Hazard(_survival.Temper(probability)), 1e-4);
 
         Foretell(0.99, 60); // so short that a hundredth or so of it is forgotten
         double foretold = Hazard(0.99) * 60 / HorizonSeconds;
-        double expected = hazard * PosteriorMean(rate, foretold);
+        double expected = hazard * PosteriorMean(foretold);
         Assert.Equal(expected, Hazard(_survival.Temper(probability)), 0.03 * expected);
     }
 
