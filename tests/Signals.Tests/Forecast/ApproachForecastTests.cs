@@ -1,0 +1,81 @@
+using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Readings;
+
+namespace Dancerwatch.Signals.Tests.Forecast;
+
+/// <summary>
+/// A minute at 50 % in which the unwind swings by 1 m/min about the line's 12 m/min, that is 1.1 %/s either way; then the
+/// unwind does something. 1 m/min is 1.11 %/s.
+/// </summary>
+public sealed class ApproachForecastTests
+{
+    private const double PercentPerMeterPerMinute = 100 * 1000.0 / 60 / 1500;
+    private readonly RunningFilm _running = new(TestFilm.Settings);
+    private readonly TestFilm _film = new();
+    private double _fill = 50;
+
+    public ApproachForecastTests()
+    {
+        while (_film.Seconds < 60)
+            Step(12 + Math.Sin(2 * Math.PI * _film.Seconds));
+    }
+
+    [Fact]
+    public void What_the_unwind_always_did_is_no_approach()
+    {
+        for (int i = 0; i < 20; i++)
+            Assert.Equal(Side.None, Step(11).Side);
+    }
+
+    [Fact]
+    public void An_effect_four_times_as_large_as_ever_is_believed_before_the_gap_agrees()
+    {
+        ForecastEstimate told = default;
+        for (int i = 0; i < 8; i++) // 0.16 s: the cycle mean has hardly moved
+            told = Step(0);
+
+        double due = ((_fill + 5) / (12 * PercentPerMeterPerMinute)) + 0.5;
+        Assert.Equal(Side.Empty, told.Side);
+        Assert.InRange(told.SecondsToLimit, 0.9 * due, 1.3 * due);
+    }
+
+    [Fact]
+    public void An_effect_of_twice_to_four_times_must_be_seen_in_the_gap_too_and_the_slower_counts()
+    {
+        // 3 m/min less: 3.3 %/s by the film, of which the gap, a second apart, shows two fifths after 0.4 s.
+        ForecastEstimate told = default;
+        for (int i = 0; i < 20; i++)
+            told = Step(9);
+        double byFilm = (_fill + 5) / (3 * PercentPerMeterPerMinute);
+
+        Assert.Equal(Side.Empty, told.Side);
+        Assert.InRange(told.SecondsToLimit, 2 * byFilm, 4 * byFilm);
+    }
+
+    [Fact]
+    public void After_a_trip_what_was_usual_before_the_way_to_it_still_is()
+    {
+        for (int i = 0; i < 60; i++)
+            Step(0);
+        _running.Trip();
+        _fill = 50;
+        for (int i = 0; i < 150; i++)
+            Step(12);
+        ForecastEstimate told = default;
+        for (int i = 0; i < 8; i++)
+            told = Step(0);
+
+        Assert.Equal(Side.Empty, told.Side);
+    }
+
+    // Film moves fill as unwind and line say, beside the cycle's own swing.
+    private ForecastEstimate Step(double unwind)
+    {
+        _fill += (unwind - 12) * PercentPerMeterPerMinute * TestFilm.PollSeconds;
+        Reading reading = _film.Next(_fill, unwind);
+        double fill = _fill + (3 * Math.Sin(2 * Math.PI * _film.Seconds));
+        _running.Add(_film.Seconds, fill, reading, out _);
+        return _running.Forecast(fill);
+    }
+}
