@@ -18,11 +18,11 @@ public sealed class SensitivityTests
     {
         WarningSettings two = (s_usual with { Sensitivity = 2 }).AtSensitivity();
 
-        Assert.Equal(22, two.LimitApproach.Limit);
-        Assert.Equal(20, two.MarginLow.Limit);
-        Assert.Equal(30, two.RollOverrun.Limit);
-        Assert.Equal(4, two.Oscillation.Limit);
-        Assert.Equal(7.5, two.OffTarget.Limit);
+        Assert.Equal(2 * s_usual.LimitApproach.Limit, two.LimitApproach.Limit);
+        Assert.Equal(2 * s_usual.MarginLow.Limit, two.MarginLow.Limit);
+        Assert.Equal(2 * s_usual.RollOverrun.Limit, two.RollOverrun.Limit);
+        Assert.Equal(s_usual.Oscillation.Limit / 2, two.Oscillation.Limit);
+        Assert.Equal(s_usual.OffTarget.Limit / 2, two.OffTarget.Limit);
         Assert.Equal(1.0 / 3, two.TripLikely.Limit, 1e-12);
         Assert.Equal(1.0 / 3, two.DriveLimit.Limit, 1e-12);
         Assert.Equal(7.0 / 13, two.SensorSuspect.Limit, 1e-12);
