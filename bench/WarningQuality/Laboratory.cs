@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using Dancerwatch.Bench.WarningQuality.Runs;
 using Dancerwatch.Bench.WarningQuality.Scenarios;
 using Dancerwatch.Bench.WarningQuality.Watchers;
@@ -15,19 +16,20 @@ internal static class Laboratory
         string only = ""
     )
     {
-        IEnumerable<(Scenario Scenario, int Seed)> all =
-            from scenario in Ensemble.Faults.Concat(Ensemble.Healthy)
+        (Scenario Scenario, int Seed)[] all =
+        [
+            .. from scenario in Ensemble.Faults.Concat(Ensemble.Healthy)
             where scenario.Name.Contains(only, StringComparison.Ordinal)
             from seed in Enumerable.Range(firstSeed, machines)
-            select (scenario, seed);
-        return
-        [
-            .. all.ToArray()
-                .AsParallel()
-                .AsOrdered()
-                .WithMergeOptions(ParallelMergeOptions.FullyBuffered)
-                .Select(one => Run(one.Scenario, one.Seed, healthySeconds, kinds)),
+            select (scenario, seed),
         ];
+        RunResult[] results = new RunResult[all.Length];
+        // Runs differ in length: each core takes the next one when it is done.
+        Parallel.ForEach(
+            Partitioner.Create(Enumerable.Range(0, all.Length), EnumerablePartitionerOptions.NoBuffering),
+            i => results[i] = Run(all[i].Scenario, all[i].Seed, healthySeconds, kinds)
+        );
+        return results;
     }
 
     private static RunResult Run(
