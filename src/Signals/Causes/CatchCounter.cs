@@ -23,9 +23,11 @@ internal sealed class CatchCounter
 
     private static readonly double s_forgetPerSecond = Math.Log(2) / HalfLifeSeconds;
 
-    private double _leastAsked;
     private bool _isHeld;
     private double _heldSeconds;
+
+    /// <summary>The least asked for lately, m/min; 0 where nothing was.</summary>
+    public double LeastAsked { get; private set; }
 
     /// <summary>Catches, the older ones counting less: about those of the last minute.</summary>
     public double Recent { get; private set; }
@@ -41,18 +43,18 @@ internal sealed class CatchCounter
             Pause();
             return;
         }
-        _leastAsked += (command - _leastAsked) * elapsedSeconds / (elapsedSeconds + LatelySeconds);
-        _leastAsked = Math.Min(_leastAsked, command);
+        LeastAsked += (command - LeastAsked) * elapsedSeconds / (elapsedSeconds + LatelySeconds);
+        LeastAsked = Math.Min(LeastAsked, command);
         if (_isHeld)
         {
             _heldSeconds += elapsedSeconds;
-            if (unwind <= FreeShare * _leastAsked)
+            if (unwind <= FreeShare * LeastAsked)
                 return;
             if (_heldSeconds < LongestSeconds)
                 Recent++;
             _isHeld = false;
         }
-        else if (unwind < HeldShare * _leastAsked)
+        else if (unwind < HeldShare * LeastAsked)
         {
             _isHeld = true;
             _heldSeconds = 0;
@@ -70,6 +72,6 @@ internal sealed class CatchCounter
     public void Pause()
     {
         _isHeld = false;
-        _leastAsked = 0;
+        LeastAsked = 0;
     }
 }

@@ -49,7 +49,7 @@ internal static class CauseEvidence
     private static string Hunting(in CauseSigns s) =>
         s.Oscillation.Rhythm == Rhythm.ControlLoop && !s.MayBeTurn
             ? Rhythmic(s, ", a rate that nothing which turns explains")
-        : s.WrongWayShare > 0.04
+        : s.WrongWayShare > 0.08
             ? Say(
                 "In {0:0} % of the last seconds more film was asked for with fill above target, or less with it below.",
                 100 * s.WrongWayShare

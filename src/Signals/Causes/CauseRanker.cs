@@ -71,7 +71,7 @@ internal static class CauseRanker
         double ofTurn = isTurn ? Rise(2 * amplitude / s.SlowSwingPercent, 0.2, 0.6, 1) : 0;
 
         double bite = Rise(s.UnwindFallPercentPerSecond - s.UsualUnwindFallPercentPerSecond, 120, 240, 3);
-        double wrongWay = Rise(s.WrongWayShare, 0.04, 0.25, 3);
+        double wrongWay = Rise(s.WrongWayShare, 0.08, 0.3, 4);
         double air = s.BrakeBar - s.UsualBrakeBar;
 
         scores[(int)Cause.LoopHunting] =

@@ -91,7 +91,7 @@ internal readonly record struct CauseSigns
     public double QuickLackPercent { get; init; }
 
     /// <summary>
-    /// Share of the last blocks in which the controller asked for the wrong thing, less film with the fill clearly below
+    /// Share of the last 15 s or so in which the controller asked for the wrong thing, less film with the fill clearly below
     /// target or more with it above: it acts on what fill was, not on what it is. 0 where command or line are not read.
     /// </summary>
     public double WrongWayShare { get; init; }

@@ -14,7 +14,7 @@ internal sealed class SignTracker
     private const double QuickSeconds = 0.2;
     private const int CeilingBlocks = 5;
     private const int MinuteBlocks = 60;
-    private const int WrongWayBlocks = 20;
+    private const double WrongWayLagSeconds = 15;
 
     /// <summary>The unwind runs level when it moves less than this share of its speed within a block.</summary>
     private const double LevelShare = 0.01;
@@ -83,7 +83,7 @@ internal sealed class SignTracker
     private readonly RecentExtremes _usualDrop = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
     private readonly bool[] _strain = new bool[MinuteBlocks];
-    private readonly bool[] _wrongWay = new bool[WrongWayBlocks];
+    private double _wrongWay;
     private int _blocks;
     private bool _isStarting;
     private bool _isTurnKnown;
@@ -126,7 +126,9 @@ internal sealed class SignTracker
         double command = Asked(reading[Signal.UnwindCommand], fill);
         _isStarting = regime.Regime == Regime.Starting || regime.Seconds < SettleSeconds;
         _brakeBar = reading[Signal.BrakePressure];
-        _quickLack = QuickShare(_quickLack, 100 * (1 - unwind / command), elapsedSeconds);
+        // Measured against the least asked for lately: a drive that follows a swinging command late is not held.
+        double asked = _catches.LeastAsked > 0 ? _catches.LeastAsked : command;
+        _quickLack = QuickShare(_quickLack, 100 * (1 - unwind / asked), elapsedSeconds);
         _setPoints.Add(fill, regime.Regime);
         _overrun.Add(elapsedSeconds, fill, flow.CycleMean, unwind, regime.Regime);
         if (regime.CountsForStatistics)
@@ -137,6 +139,7 @@ internal sealed class SignTracker
             _fallOfUnwind.Add(elapsedSeconds, unwind, command);
             _surplus.Add(elapsedSeconds, unwind, reading[Signal.UnwindCommand]);
             _sinceTripSeconds += elapsedSeconds;
+            FollowWrongWay(elapsedSeconds, fill, reading);
         }
         else
         {
@@ -181,7 +184,7 @@ internal sealed class SignTracker
         _blocks = 0;
         _ceiling.AsSpan().Clear();
         _strain.AsSpan().Clear();
-        _wrongWay.AsSpan().Clear();
+        _wrongWay = 0;
     }
 
     /// <summary>Another product: what was usual is no longer.</summary>
@@ -220,7 +223,6 @@ internal sealed class SignTracker
         _fall = Math.Max(-rate, 0.7 * _fall);
         bool atCeiling = IsAtCeiling(block, offTarget);
         _ceiling[_blocks % CeilingBlocks] = atCeiling;
-        _wrongWay[_blocks % WrongWayBlocks] = IsWrongWay(block, offTarget);
         _strain[_blocks % MinuteBlocks] = atCeiling || lack - UsualLack > ClearLackPercent;
         _blocks++;
 
@@ -269,7 +271,7 @@ internal sealed class SignTracker
             UsualLackPercent = UsualLack,
             CeilingShare = Share(_ceiling),
             StrainShare = Share(_strain),
-            WrongWayShare = Share(_wrongWay),
+            WrongWayShare = _wrongWay,
             UnwindDropPercent = _unwindDrop,
             QuickLackPercent = _isStarting ? _quickLack - StartLackPercent : _quickLack,
             RecentCatches = _catches.Recent,
@@ -351,10 +353,13 @@ internal sealed class SignTracker
         && o.Rhythm == Rhythm.ControlLoop
         && _last.MeanUnwind / 60 / (Math.PI * o.FrequencyHz) is > SmallestRollMeters and < LargestRollMeters;
 
-    private static bool IsWrongWay(in FilmBlock block, double offTarget)
+    private void FollowWrongWay(double elapsedSeconds, in FillEstimate fill, in Reading reading)
     {
-        double more = block.MeanCommand / block.MeanLine - 1;
-        return Math.Abs(more) > WrongShare && Math.Abs(offTarget) > WrongPercent && more * offTarget > 0;
+        double more = reading[Signal.UnwindCommand] / reading[Signal.LineSpeed] - 1;
+        double offTarget = fill.Percent - fill.TargetPercent;
+        bool isWrong =
+            Math.Abs(more) > WrongShare && Math.Abs(offTarget) > WrongPercent && more * offTarget > 0;
+        _wrongWay += ((isWrong ? 1 : 0) - _wrongWay) * elapsedSeconds / (elapsedSeconds + WrongWayLagSeconds);
     }
 
     /// <summary>How far the speed asked of the unwind moves within a block, or the unwind's own where that is not known, m/min.</summary>

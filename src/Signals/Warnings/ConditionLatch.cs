@@ -87,15 +87,18 @@ internal sealed class ConditionLatch(ConditionSettings settings)
             Step++;
             return ConditionState.Cleared;
         }
-        if (!(sign.Excess >= 0))
+        bool speaks = sign.Excess >= 0;
+        // While it is raised, a cause that becomes clear is told though its sign is silent for a moment.
+        if (!speaks && cause == Cause.Unknown)
             return null;
         // The other side is a warning of its own and waits no longer than the first one did.
-        if (_otherSide.Next(sign.Side != Side && sign.Side != Side.None, elapsed) >= _sideSeconds)
+        bool isOtherSide = speaks && sign.Side != Side && sign.Side != Side.None;
+        if (_otherSide.Next(isOtherSide, elapsed) >= _sideSeconds)
         {
             _sideSeconds = Math.Clamp(2 * _sideSeconds, ShortestSideSeconds, LongestChangeSeconds);
             return Change((sign.Priority, sign.Side, cause));
         }
-        (Priority, Side, Cause) now = (sign.Priority, Side, cause);
+        (Priority, Side, Cause) now = (speaks ? sign.Priority : Priority, Side, cause);
         bool sameAsBefore = now == _candidate;
         _candidate = now;
         bool isDifferent = now != (Priority, Side, Cause);

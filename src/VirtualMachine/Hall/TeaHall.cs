@@ -30,7 +30,7 @@ public static class TeaHall
                 {
                     CyclesPerMinute = 75,
                 },
-                [new FaultSchedule(Fault.LoopHunting, 30, 20, 1.3)]
+                [new FaultSchedule(Fault.LoopHunting, 15, 80, 1.5)]
             ),
             new(
                 "tea-4",

@@ -30,8 +30,9 @@ internal sealed class Heartbeat(Agent agent, ServiceManager manager, TimeProvide
             while (await timer.WaitForNextTickAsync(cancellation))
             {
                 string summary = agent.Summary();
-                if (summary != told)
-                    manager.Status(told = summary);
+                // What was not heard is told again.
+                if (summary != told && manager.Status(summary))
+                    told = summary;
             }
             await alive;
         }

@@ -11,6 +11,8 @@ namespace Dancerwatch.EdgeAgent.Hosting.Service;
 /// </summary>
 public sealed class ServiceManager : IDisposable
 {
+    private const int PatienceMilliseconds = 1000;
+
     private readonly Socket? _socket;
     private readonly UnixDomainSocketEndPoint? _manager;
     private readonly TimeProvider _time;
@@ -27,7 +29,8 @@ public sealed class ServiceManager : IDisposable
         _manager = new UnixDomainSocketEndPoint(address[0] == '@' ? $"\0{address[1..]}" : address);
         _socket = new Socket(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified)
         {
-            Blocking = false,
+            // A manager that is busy for a moment is waited for: READY must not be lost to a full queue.
+            SendTimeout = PatienceMilliseconds,
         };
     }
 
@@ -52,9 +55,10 @@ public sealed class ServiceManager : IDisposable
 
     public void Ready(string status) => Say($"READY=1\nSTATUS={status}");
 
-    public void Alive() => Say("WATCHDOG=1");
+    public void Alive() => _ = Say("WATCHDOG=1");
 
-    public void Status(string status) => Say($"STATUS={status}");
+    /// <returns>False where it was not told: its queue stayed full.</returns>
+    public bool Status(string status) => Say($"STATUS={status}");
 
     /// <summary>A new configuration is being looked at; <see cref="Ready"/> ends it.</summary>
     public void Reloading() =>
@@ -84,15 +88,17 @@ public sealed class ServiceManager : IDisposable
             : null;
     }
 
-    private void Say(string text)
+    private bool Say(string text)
     {
         try
         {
             _socket?.SendTo(Encoding.UTF8.GetBytes(text), _manager!);
+            return true;
         }
         catch (Exception failure) when (failure is SocketException or ObjectDisposedException)
         {
-            // It is gone, or its queue is full: it will miss us in its own time.
+            // It is gone, or its queue stays full: it will miss us in its own time.
+            return false;
         }
     }
 }
