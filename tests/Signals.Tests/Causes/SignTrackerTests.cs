@@ -2,6 +2,7 @@ using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
+using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
 
 namespace Dancerwatch.Signals.Tests.Causes;
@@ -43,17 +44,15 @@ public sealed class SignTrackerTests
     [InlineData(40, 14, 0)]
     [InlineData(60, 12.5, 0)] // 4 % more than the line's speed is nothing
     [InlineData(54, 14, 0)] // 4 % off target neither
-    public void A_controller_that_asks_for_the_wrong_thing_shows_in_its_share_of_blocks(
+    public void A_controller_that_asks_for_the_wrong_thing_for_long_shows_in_its_share_of_time(
         double fill,
         double command,
         double share
     )
     {
-        for (int i = 0; i < 20; i++)
-            Block(fill, command);
-        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+        Ask(200, fill, command);
 
-        Assert.Equal(share, _tracker.Signs.WrongWayShare, 1e-12);
+        Assert.Equal(share, _tracker.Signs.WrongWayShare, 1e-3);
     }
 
     [Theory]
@@ -61,28 +60,24 @@ public sealed class SignTrackerTests
     [InlineData(14, double.NaN)]
     public void Where_command_or_line_are_not_read_nothing_is_wrong_with_them(double command, double line)
     {
-        for (int i = 0; i < 20; i++)
-            Block(60, command, line);
-        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+        Ask(200, 60, command, line);
 
         Assert.Equal(0, _tracker.Signs.WrongWayShare);
     }
 
     [Fact]
-    public void Five_wrong_blocks_are_a_quarter_of_the_last_twenty()
+    public void What_was_asked_wrongly_is_followed_and_forgotten_with_a_lag_of_15_seconds()
     {
-        for (int i = 0; i < 60; i++)
-            Block(60, command: i < 55 ? 10 : 14);
-        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
-
-        Assert.Equal(0.25, _tracker.Signs.WrongWayShare, 1e-12);
+        Ask(15, 60, command: 14);
+        Assert.Equal(1 - Math.Exp(-1), _tracker.Signs.WrongWayShare, 1e-3);
+        Ask(15, 60, command: 10);
+        Assert.Equal((1 - Math.Exp(-1)) * Math.Exp(-1), _tracker.Signs.WrongWayShare, 1e-3);
     }
 
     [Fact]
     public void A_trip_is_remembered_with_its_cause_and_the_running_time_since_and_ends_what_led_to_it()
     {
-        for (int i = 0; i < 20; i++)
-            Block(60, command: 14);
+        Ask(20, 60, command: 14);
         _tracker.Trip(Cause.BrakeDrag);
         for (int i = 0; i < 500; i++)
             Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
@@ -124,15 +119,41 @@ public sealed class SignTrackerTests
             balancePercentPerMeterPerMinute: 1.1
         );
 
-    private void Read(in OscillationEstimate oscillation, double turnHz, Regime regime = Regime.Running)
+    private void Ask(double seconds, double fillPercent, double command, double line = 12)
     {
-        var fill = new FillEstimate(50, 600, 3500, 50, FillFault.None, SetPointsChanged: false);
+        for (double t = 0; t < seconds; t += TestFilm.PollSeconds)
+        {
+            Reading reading = _film.Next(50);
+            SignalValues values = reading.Values;
+            values[Signal.UnwindCommand] = command;
+            values[Signal.LineSpeed] = line;
+            Read(
+                OscillationEstimate.Nothing(Rhythm.None),
+                double.NaN,
+                fillPercent: fillPercent,
+                reading: reading with
+                {
+                    Values = values,
+                }
+            );
+        }
+    }
+
+    private void Read(
+        in OscillationEstimate oscillation,
+        double turnHz,
+        Regime regime = Regime.Running,
+        double fillPercent = 50,
+        Reading? reading = null
+    )
+    {
+        var fill = new FillEstimate(fillPercent, 600, 3500, 50, FillFault.None, SetPointsChanged: false);
         _tracker.Add(
             TestFilm.PollSeconds,
             fill,
             new RegimeEstimate(regime, 60, Changed: false, Side.None, ProductChanged: false),
             _flow,
-            _film.Next(50),
+            reading ?? _film.Next(50),
             oscillation,
             turnHz
         );
