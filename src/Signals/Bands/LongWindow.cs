@@ -1,27 +1,30 @@
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
-/// The window of eight hours. It counts each reading at once, as the others do, but lets go of them a minute at a time, so
-/// that what it must remember packs small.
+/// The window of eight hours. It counts each reading at once, as the others do, but lets go of them two minutes at a time,
+/// so that what it must remember packs small.
 /// </summary>
 internal sealed class LongWindow
 {
-    private const int Minutes = 8 * 60;
+    /// <summary>What is let go of at a time, minutes. The longer, the smaller it packs, and the more there is to sort at once.</summary>
+    public const int BlockMinutes = 2;
+
+    private const int Blocks = 8 * 60 / BlockMinutes;
     private readonly ReadingRing _ring;
     private readonly SortedBlocks _blocks;
     private readonly ushort[] _block;
     private int _open;
-    private long _minute;
+    private long _number;
 
-    /// <param name="ring">Holds at least the readings of the present minute.</param>
+    /// <param name="ring">Holds at least the readings of the present block.</param>
     /// <param name="codes">Different gap codes.</param>
-    /// <param name="pollsPerMinute">Readings in a minute when all goes well, and a few more.</param>
-    public LongWindow(ReadingRing ring, int codes, int pollsPerMinute)
+    /// <param name="pollsPerBlock">Readings in a block when all goes well, and a few more.</param>
+    public LongWindow(ReadingRing ring, int codes, int pollsPerBlock)
     {
         _ring = ring;
         Counts = new GapCounts(codes);
-        _blocks = new SortedBlocks(Minutes, pollsPerMinute, codes);
-        _block = new ushort[Math.Min(2 * pollsPerMinute, ring.Capacity)];
+        _blocks = new SortedBlocks(Blocks, pollsPerBlock, codes);
+        _block = new ushort[Math.Min(2 * pollsPerBlock, ring.Capacity)];
     }
 
     public GapCounts Counts { get; }
@@ -37,12 +40,12 @@ internal sealed class LongWindow
             CloseBlock();
     }
 
-    /// <summary>A minute of running time is over.</summary>
-    public void NextMinute()
+    /// <summary>The running time of a block is over.</summary>
+    public void NextBlock()
     {
         CloseBlock();
-        _minute++;
-        while (_blocks.Oldest <= _minute - Minutes)
+        _number++;
+        while (_blocks.Oldest <= _number - Blocks)
             _blocks.PopFrom(Counts);
     }
 
@@ -63,7 +66,7 @@ internal sealed class LongWindow
         Span<ushort> block = _block.AsSpan(0, _open);
         for (int i = 0; i < block.Length; i++)
             block[i] = _ring.Code(_ring.Added - _open + i);
-        _blocks.Push(_minute, block);
+        _blocks.Push(_number, block);
         _open = 0;
     }
 }

@@ -4,13 +4,22 @@ namespace Dancerwatch.Signals.Bands;
 /// Gap codes of the latest readings in the order of time, and how many fell into each slice of running time. The windows
 /// take from it what they let go of. Memory: 2 B a reading and 2 B a slice, fixed.
 /// </summary>
-internal sealed class ReadingRing(int readings, int slices)
+internal sealed class ReadingRing
 {
-    private readonly ushort[] _codes = new ushort[readings];
-    private readonly ushort[] _perSlice = new ushort[slices];
+    private readonly ushort[] _codes;
+    private readonly ushort[] _perSlice;
+    private readonly int _mostPerSlice;
 
-    // More in one slice than half the ring, or than fit the count, is a flood: the rest of it is not counted.
-    private readonly int _mostPerSlice = Math.Min(ushort.MaxValue, readings / 2);
+    public ReadingRing(int readings, int slices)
+    {
+        _codes = new ushort[readings];
+        _perSlice = new ushort[slices];
+        // Written to once, so that the memory is taken at the start and does not grow until the ring is full.
+        Array.Clear(_codes);
+        Array.Clear(_perSlice);
+        // More in one slice than half the ring, or than fit the count, is a flood: the rest of it is not counted.
+        _mostPerSlice = Math.Min(ushort.MaxValue, readings / 2);
+    }
 
     /// <summary>Bytes held.</summary>
     public long Bytes => sizeof(ushort) * ((long)_codes.Length + _perSlice.Length);

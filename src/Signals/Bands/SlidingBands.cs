@@ -14,13 +14,13 @@ namespace Dancerwatch.Signals.Bands;
 /// </para>
 /// <para>
 /// A window's old end moves in slices of running time, so that it spans between a slice less than its length and its
-/// length: slices of 0.1 s, in eight hours of a minute. Readings that are NaN, infinite, outside the sensor's range, or not
+/// length: slices of 0.1 s, in eight hours of 2 min. Readings that are NaN, infinite, outside the sensor's range, or not
 /// later than the one before are not counted. Should readings come faster than the poll, the windows may be shorter.
 /// </para>
 /// <para>
-/// Cost: about 6 log2(codes) additions a reading and 7 log2(codes) an estimate, and once a minute the sorting of that
-/// minute; nothing allocated after construction. Memory: in a quarter of an hour 2 B a poll and 2 B a slice, in eight hours
-/// 1 bit a poll and 60 B a code, and 4 B a code and window: 0.6 MB at 20 ms and 12 bits (<see cref="MemoryBytes"/>). Not
+/// Cost: about 6 log2(codes) additions a reading and 7 log2(codes) an estimate, and every two minutes the sorting of these
+/// minutes; nothing allocated after construction. Memory: in a quarter of an hour 2 B a poll and 2 B a slice, in eight hours
+/// 1 bit a poll and 30 B a code, and 4 B a code and window: 0.5 MB at 20 ms and 12 bits (<see cref="MemoryBytes"/>). Not
 /// thread-safe.
 /// </para>
 /// </summary>
@@ -84,7 +84,7 @@ public sealed class SlidingBands
         _time = new RunningTime(pollSeconds);
         _minute = new BandWindow(_ring, (int)codes, SlicesPerMinute);
         _quarter = new BandWindow(_ring, (int)codes, QuarterMinutes * SlicesPerMinute);
-        _shift = new LongWindow(_ring, (int)codes, (int)polls + 2);
+        _shift = new LongWindow(_ring, (int)codes, (int)(LongWindow.BlockMinutes * polls) + 2);
     }
 
     /// <summary>Percentiles over the last minute of running time; computed when asked for.</summary>
@@ -142,7 +142,7 @@ public sealed class SlidingBands
         _minute.Expire();
         _quarter.Expire();
         _ring.OpenSlice();
-        if (_ring.Slice % SlicesPerMinute == 0)
-            _shift.NextMinute();
+        if (_ring.Slice % (LongWindow.BlockMinutes * SlicesPerMinute) == 0)
+            _shift.NextBlock();
     }
 }

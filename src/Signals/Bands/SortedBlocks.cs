@@ -25,8 +25,8 @@ internal sealed class SortedBlocks
         while (BitsOf(readings, _lowBits + 1) < BitsOf(readings, _lowBits))
             _lowBits++;
         _bytes = new byte[((BitsOf(readings, _lowBits) * blocks) + 7) / 8];
-        // Written to once, so that what it takes is taken at the start and does not grow for hours.
-        Array.Fill(_bytes, byte.MaxValue);
+        // Written to once, so that the memory is taken at the start and does not grow for hours.
+        Array.Clear(_bytes);
         _mostBlocks = 2 * blocks;
         _blocks = new Queue<Block>(_mostBlocks);
     }

@@ -68,8 +68,8 @@ public sealed class SlidingBandsTests
         SlidingBands bands = Bands(pollSeconds: 0.5);
         PlainBands plain = new(
             new FillScale(s_settings),
-            480,
-            TimeSpan.TicksPerMinute,
+            240,
+            2 * TimeSpan.TicksPerMinute,
             TimeSpan.TicksPerSecond / 2
         );
         // From a dancer that hardly moves to one that is anywhere; up to twice what the window holds.
@@ -202,7 +202,7 @@ public sealed class SlidingBandsTests
 
         // All it can say is of the last ones, and of these it must say it exactly.
         BandEstimate band = bands.EightHours;
-        Assert.InRange(band.Count, 480, 4_999);
+        Assert.InRange(band.Count, 240, 4_999);
         double[] last =
         [
             .. Enumerable
@@ -230,9 +230,9 @@ public sealed class SlidingBandsTests
     }
 
     [Fact]
-    public void Memory_for_a_poll_of_20_ms_and_12_bits_is_below_0_7_MB()
+    public void Memory_for_a_poll_of_20_ms_and_12_bits_is_below_0_6_MB()
     {
-        Assert.InRange(Bands().MemoryBytes, 500_000, 700_000);
+        Assert.InRange(Bands().MemoryBytes, 400_000, 600_000);
     }
 
     [Fact]
