@@ -18,6 +18,7 @@ public static class CommandLine
             SimulateCommand.Create(),
             CheckCommand.Create(),
             RunCommand.Create(),
+            AliveCommand.Create(),
             TailCommand.Create(),
             ReplayCommand.Create(),
             SchemaCommand.Create(),

@@ -1,7 +1,5 @@
-using System.Globalization;
 using System.Net;
 using Dancerwatch.EdgeAgent.Commands;
-using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.VirtualMachine.EtherNetIp;
 using Dancerwatch.VirtualMachine.Hall;
 
@@ -25,7 +23,9 @@ public sealed class RunTests
         IPEndPoint endPoint = controller.EndPoint;
         using CancellationTokenSource stop = new();
         Task packing = hall.RunAsync(stop.Token);
-        using TempFile config = new(Configuration(endPoint.Port, broker.SettingsFor("dancerwatch")));
+        using TempFile config = new(
+            TeaHallConfiguration.Text(endPoint.Port, broker.SettingsFor("dancerwatch"))
+        );
         await using StringWriter output = new();
         await using StringWriter error = new();
         Task<int> run = CommandLine.RunAsync(["run", "--config", config.Path], output, error, stop.Token);
@@ -63,36 +63,6 @@ public sealed class RunTests
     private static bool Says(string line, string condition, string state) =>
         line.Contains($" {Tea1}/event ", StringComparison.Ordinal)
         && line.Contains($"\"condition\":\"{condition}\",\"state\":\"{state}\"", StringComparison.Ordinal);
-
-    /// <summary>The committed configuration of the demo hall, led to this controller and this broker.</summary>
-    private static string Configuration(int port, MqttSettings broker)
-    {
-        string text = File.ReadAllText(RepositoryFiles.PathOf("config", "tea-hall.jsonc"));
-        text = Replace(
-            text,
-            "\"mqtt\": { \"host\": \"127.0.0.1\", \"port\": 1883 }",
-            $$"""
-            "mqtt": {
-              "host": "{{broker.Host}}",
-              "port": {{broker.Port}},
-              "clientId": "dancerwatch-tea-hall",
-              "stateIntervalSeconds": 0.2,
-              "tls": {
-                "caFile": "{{broker.Tls!.CaFile}}",
-                "clientCertificateFile": "{{broker.Tls.ClientCertificateFile}}",
-                "clientKeyFile": "{{broker.Tls.ClientKeyFile}}"
-              }
-            }
-            """
-        );
-        return Replace(text, "44818", port.ToString(CultureInfo.InvariantCulture));
-    }
-
-    private static string Replace(string text, string piece, string by)
-    {
-        Assert.Contains(piece, text, StringComparison.Ordinal);
-        return text.Replace(piece, by, StringComparison.Ordinal);
-    }
 
     private sealed class TempFile : IDisposable
     {

@@ -7,7 +7,14 @@ namespace Dancerwatch.EdgeAgent.Hosting.Service;
 /// alive: but only while every poll loop has come round lately. A controller that is away does not hold its loop up; a
 /// loop that hangs is silence, and the manager starts us anew.
 /// </summary>
-internal sealed class Heartbeat(Agent agent, ServiceManager manager, TimeProvider time, ILogger logger)
+/// <param name="alive">Told of our life as the manager is; null for nobody else.</param>
+internal sealed class Heartbeat(
+    Agent agent,
+    ServiceManager manager,
+    TimeProvider time,
+    ILogger logger,
+    AliveFile? alive = null
+)
 {
     /// <summary>Time between two looks where no manager asks for our life, and between two words on how it goes.</summary>
     private static readonly TimeSpan s_look = TimeSpan.FromSeconds(1);
@@ -22,7 +29,7 @@ internal sealed class Heartbeat(Agent agent, ServiceManager manager, TimeProvide
         try
         {
             // Alive from the beginning: the manager counts from there, too.
-            Task alive = StayAliveAsync(cancellation);
+            Task staying = StayAliveAsync(cancellation);
             await WatchingAsync(cancellation);
             string told = agent.Summary();
             manager.Ready(told);
@@ -34,7 +41,7 @@ internal sealed class Heartbeat(Agent agent, ServiceManager manager, TimeProvide
                 if (summary != told && manager.Status(summary))
                     told = summary;
             }
-            await alive;
+            await staying;
         }
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
@@ -53,7 +60,10 @@ internal sealed class Heartbeat(Agent agent, ServiceManager manager, TimeProvide
         {
             string? stuck = agent.StuckLoop();
             if (stuck is null)
+            {
                 manager.Alive();
+                alive?.Write();
+            }
             else if (stuck != _stuck)
                 logger.LoopStuck(stuck);
             _stuck = stuck;

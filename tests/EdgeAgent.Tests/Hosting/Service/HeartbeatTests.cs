@@ -37,17 +37,21 @@ public sealed class HeartbeatTests
         using ServiceManager manager = new(fake.Address, s_watchdog, TimeProvider.System);
         await using RunningAgent running = new(settings, log);
         using CancellationTokenSource stop = new();
+        DirectoryInfo directory = Directory.CreateTempSubdirectory("dancerwatch-alive-");
+        AliveFile alive = new(directory.FullName, TimeProvider.System);
         Task beating = new Heartbeat(
             running.Agent,
             manager,
             TimeProvider.System,
-            log.CreateLogger("heartbeat")
+            log.CreateLogger("heartbeat"),
+            alive
         ).RunAsync(stop.Token);
 
         await fake.HeardAsync("READY=1");
         await fake.HeardAsync("STATUS=Machines: 3; not read: nobody; nothing is published");
         await PingedAsync(fake, fake.Count("WATCHDOG=1") + 5);
         Assert.Null(running.Agent.StuckLoop());
+        await Eventually.IsTrueAsync(() => alive.Age() < s_watchdog);
 
         log.Hang(ConnectionLost);
         await tea.Controller.StopAsync(); // its loop wants to tell of it, and hangs
@@ -56,6 +60,7 @@ public sealed class HeartbeatTests
         await fake.HeardAsync("STATUS=Machines: 3; not read: nobody; nothing is published");
         await Task.Delay(3 * s_watchdog, TestContext.Current.CancellationToken);
         Assert.Equal(pings, fake.Count("WATCHDOG=1"));
+        Assert.True(alive.Age() > 2 * s_watchdog);
 
         log.Release();
         await PingedAsync(fake, pings + 5);
@@ -63,6 +68,7 @@ public sealed class HeartbeatTests
         Assert.Equal(1, fake.Count("READY=1"));
         await stop.CancelAsync();
         await beating;
+        directory.Delete(recursive: true);
     }
 
     [Fact]

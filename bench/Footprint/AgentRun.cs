@@ -1,0 +1,70 @@
+using System.Diagnostics;
+using System.Globalization;
+using Dancerwatch.EndToEnd.Tests.Program;
+
+namespace Dancerwatch.Footprint;
+
+/// <summary>The program at work: started with <c>run</c>, measured from outside, ended by SIGTERM.</summary>
+internal sealed class AgentRun : IDisposable
+{
+    private readonly Process _process;
+
+    public AgentRun(string program, string configuration)
+    {
+        ProcessStartInfo start = new(program, ["run", "--config", configuration])
+        {
+            RedirectStandardOutput = true,
+        };
+        Started = TimeProvider.System.GetTimestamp();
+        _process = Process.Start(start)!;
+        // The log is read, else a full pipe would hold the agent up.
+        _process.OutputDataReceived += static (_, _) => { };
+        _process.BeginOutputReadLine();
+    }
+
+    /// <summary>Just before the process was made.</summary>
+    public long Started { get; }
+
+    public bool HasEnded => _process.HasExited;
+
+    /// <summary>Memory in use now (RSS), bytes.</summary>
+    public long Memory => Status("VmRSS:");
+
+    /// <summary>The most there was of it.</summary>
+    public long MemoryPeak => Status("VmHWM:");
+
+    /// <summary>Sockets it listens on, TCP and UDP; a client's own UDP sockets count.</summary>
+    public int ListeningSockets => ProcessSockets.Listening(_process.Id).Count;
+
+    /// <summary>Processor time used so far.</summary>
+    public TimeSpan ProcessorTime
+    {
+        get
+        {
+            _process.Refresh();
+            return _process.TotalProcessorTime;
+        }
+    }
+
+    public async Task StopAsync()
+    {
+        if (!HasEnded)
+        {
+            using Process kill = Process.Start("kill", ["-TERM", $"{_process.Id}"]);
+            await kill.WaitForExitAsync();
+        }
+        await _process.WaitForExitAsync();
+        if (_process.ExitCode != 0)
+            throw new InvalidOperationException($"The agent ended with code {_process.ExitCode}.");
+    }
+
+    public void Dispose() => _process.Dispose();
+
+    private long Status(string field)
+    {
+        string line = File.ReadLines($"/proc/{_process.Id}/status")
+            .First(line => line.StartsWith(field, StringComparison.Ordinal));
+        string kilobytes = line[field.Length..].Replace("kB", "", StringComparison.Ordinal);
+        return 1024 * long.Parse(kilobytes, CultureInfo.InvariantCulture);
+    }
+}

@@ -1,0 +1,114 @@
+using System.Globalization;
+using System.Net;
+using System.Security.Cryptography.X509Certificates;
+using Dancerwatch.Tests;
+using Dancerwatch.VirtualMachine.Hall;
+using MQTTnet.Certificates;
+using MQTTnet.Server;
+
+namespace Dancerwatch.Footprint;
+
+/// <summary>
+/// What an agent of eight machines is connected to: two virtual controllers of four machines each, and a broker that wants
+/// TLS with a client certificate. All in this process, on loopback.
+/// </summary>
+internal sealed class EightMachines : IAsyncDisposable
+{
+    private const byte ReadTag = 0x4C;
+    private readonly CancellationTokenSource _end = new();
+    private readonly PackingHall[] _halls =
+    [
+        new(TeaHall.Machines, TimeProvider.System),
+        new(TeaHall.Machines, TimeProvider.System),
+    ];
+    private readonly HallCertificates _certificates = new();
+    private readonly MqttServer _broker;
+    private readonly int _brokerPort;
+    private readonly Task _running;
+
+    public EightMachines()
+    {
+        foreach (PackingHall hall in _halls)
+            hall.Controller.Start(new IPEndPoint(IPAddress.Loopback, 0));
+        MqttServerOptions options = new();
+        (string certificate, string key) = _certificates.Sign("broker", server: true);
+        MqttServerTlsTcpEndpointOptions endpoint = options.TlsEndpointOptions;
+        endpoint.IsEnabled = true;
+        endpoint.BoundInterNetworkAddress = IPAddress.Loopback;
+        endpoint.BoundInterNetworkV6Address = IPAddress.None;
+        endpoint.Port = 0;
+        endpoint.ClientCertificateRequired = true;
+        // Whose it is does not matter here: the agent's work for it is the same.
+        endpoint.RemoteCertificateValidationCallback = (_, offered, _, _) => offered is not null;
+        endpoint.CertificateProvider = new X509CertificateProvider(
+            X509Certificate2.CreateFromPemFile(certificate, key)
+        );
+        _broker = new MqttServerFactory().CreateMqttServer(options);
+        _broker.ClientConnectedAsync += _ =>
+        {
+            BrokerClients++;
+            return Task.CompletedTask;
+        };
+        _broker.StartAsync().GetAwaiter().GetResult();
+        _brokerPort = endpoint.Port;
+        _running = Task.WhenAll(_halls.Select(hall => hall.RunAsync(_end.Token)));
+    }
+
+    /// <summary>Tags read from each controller so far.</summary>
+    public IEnumerable<long> TagsRead => _halls.Select(hall => hall.Controller.Counters.RequestsOf(ReadTag));
+
+    /// <summary>Clients that ever connected to the broker.</summary>
+    public int BrokerClients { get; private set; }
+
+    /// <summary>The demo hall's configuration twice over, written beside the certificates.</summary>
+    public string WriteConfiguration(string teaHall)
+    {
+        string text = File.ReadAllText(teaHall);
+        int machines = text.IndexOf('[', text.IndexOf("\"machines\"", StringComparison.Ordinal)) + 1;
+        // Each of the four ends with a comma.
+        string four = text[machines..text.LastIndexOf(']')];
+        string fourMore = four.Replace("packing-a", "packing-b", StringComparison.Ordinal);
+        for (int i = 1; i <= 4; i++)
+            fourMore = fourMore.Replace($"\"tea-{i}\"", $"\"tea-{i + 4}\"", StringComparison.Ordinal);
+        (string certificate, string key) = _certificates.Sign("tea-hall", server: false);
+        string configuration = string.Create(
+            CultureInfo.InvariantCulture,
+            $$"""
+            {
+              "site": "leafside",
+              "area": "tea-hall",
+              "stateDirectory": "state",
+              "mqtt": {
+                "host": "127.0.0.1",
+                "port": {{_brokerPort}},
+                "tls": {
+                  "caFile": "{{_certificates.CaFile}}",
+                  "clientCertificateFile": "{{certificate}}",
+                  "clientKeyFile": "{{key}}"
+                }
+              },
+              "controllers": [
+                { "name": "packing-a", "host": "127.0.0.1", "port": {{_halls[0].Controller.EndPoint.Port}} },
+                { "name": "packing-b", "host": "127.0.0.1", "port": {{_halls[1].Controller.EndPoint.Port}} }
+              ],
+              "machines": [{{four}}{{fourMore}}]
+            }
+            """
+        );
+        string path = _certificates.PathOf("eight-machines.jsonc");
+        File.WriteAllText(path, configuration);
+        return path;
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await _end.CancelAsync();
+        await _running;
+        foreach (PackingHall hall in _halls)
+            await hall.Controller.StopAsync();
+        await _broker.StopAsync();
+        _broker.Dispose();
+        _certificates.Dispose();
+        _end.Dispose();
+    }
+}

@@ -1,0 +1,19 @@
+#!/usr/bin/env bash
+# What is in the program: packaging/sbom.sh RID FILE writes a CycloneDX bill of materials of the packages in
+# packages.RID.lock.json, with their hashes and licences. Packages that only helped to build have the scope "excluded".
+set -euo pipefail
+cd "$(dirname "$0")/.."
+rid=$1 file=$2
+version=$(sed -n 's:.*<Version>\(.*\)</Version>.*:\1:p' Directory.Build.props)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+dotnet tool restore >&2
+# It reads what the restore for the program has left, so packaging/program.sh RID comes first.
+dotnet CycloneDX src/EdgeAgent/EdgeAgent.csproj --configuration Release --framework net10.0 --runtime "$rid" \
+  --base-intermediate-output-path "$PWD/artifacts/build-$rid" --disable-package-restore --set-name dancerwatch \
+  --set-version "$version" --spec-version 1.6 --output-format Json --output "$work" --filename bom.json >&2
+# The compiler's package is no mere helper: the .NET runtime it holds is linked into the program.
+mkdir -p "$(dirname "$file")"
+sed '/"name": "runtime\..*ILCompiler"/,/"scope"/ s/"excluded"/"required"/' "$work/bom.json" >"$file"
+chmod 644 "$file"
