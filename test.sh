@@ -6,7 +6,8 @@ cd "$(dirname "$0")"
 export DOTNET_NOLOGO=1 DOTNET_CLI_TELEMETRY_OPTOUT=1
 
 log=$(mktemp)
-trap 'rm -f "$log"' EXIT
+results=$(mktemp -d)
+trap 'rm -rf "$log" "$results"' EXIT
 
 if command -v npm >/dev/null; then
   # The independent clients the protocols are checked against. Without them (no network, say) their tests are skipped.
@@ -21,9 +22,12 @@ dotnet tool restore >/dev/null \
   && dotnet build --configuration Release -clp:NoSummary -v:q \
   || { echo "0 passed, 1 failed, 0 skipped"; exit 1; }
 
-dotnet test --configuration Release --no-build --solution Dancerwatch.slnx "$@" 2>&1 | tee "$log"
+# A test that hangs is named, and counts as failed.
+dotnet test --configuration Release --no-build --solution Dancerwatch.slnx --results-directory "$results" \
+  --hangdump --hangdump-type None --hangdump-timeout 8m "$@" 2>&1 | tee "$log"
 code=${PIPESTATUS[0]}
+find "$results" -name '*_hang.log' -exec cat {} +
 
 count() { sed -n "s/^ *$1: *\([0-9][0-9]*\).*/\1/p" "$log" | tail -n 1; }
-echo "$(count succeeded) passed, $(count failed) failed, $(count skipped) skipped"
+echo "$(count succeeded) passed, $(($(count failed) + $(count error))) failed, $(count skipped) skipped"
 exit "$code"

@@ -6,14 +6,15 @@ namespace Dancerwatch.EdgeAgent.Hosting.Service;
 
 /// <summary>
 /// What is told to the service manager that started us: datagrams of <c>NAME=value</c> lines to a Unix socket, as
-/// sd_notify(3) lays down. Where nobody listens, or what it says cannot be sent, nothing else happens: it never waits and
-/// never throws. Any thread may speak.
+/// sd_notify(3) lays down. Where nobody listens, or what it says cannot be sent, nothing else happens: it never throws.
+/// What is told once waits a moment for a busy manager; what is told again anyway never waits. Any thread may speak.
 /// </summary>
 public sealed class ServiceManager : IDisposable
 {
     private const int PatienceMilliseconds = 1000;
 
-    private readonly Socket? _socket;
+    private readonly Socket? _once;
+    private readonly Socket? _again;
     private readonly UnixDomainSocketEndPoint? _manager;
     private readonly TimeProvider _time;
 
@@ -27,11 +28,11 @@ public sealed class ServiceManager : IDisposable
         if (address is not { Length: > 1 } || address[0] is not ('/' or '@'))
             return;
         _manager = new UnixDomainSocketEndPoint(address[0] == '@' ? $"\0{address[1..]}" : address);
-        _socket = new Socket(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified)
-        {
-            // A manager that is busy for a moment is waited for: READY must not be lost to a full queue.
-            SendTimeout = PatienceMilliseconds,
-        };
+        // READY must not be lost to a full queue; a word that comes again may be, and must not hold its loop up.
+        _once = Datagrams();
+        _once.SendTimeout = PatienceMilliseconds;
+        _again = Datagrams();
+        _again.Blocking = false;
     }
 
     /// <summary>As the environment says: <c>NOTIFY_SOCKET</c>, <c>WATCHDOG_USEC</c>, <c>WATCHDOG_PID</c>.</summary>
@@ -53,26 +54,31 @@ public sealed class ServiceManager : IDisposable
     /// <summary>After so long without a word it takes us for hung; null: it does not watch.</summary>
     public TimeSpan? Watchdog { get; }
 
-    public void Ready(string status) => Say($"READY=1\nSTATUS={status}");
+    public void Ready(string status) => Say(_once, $"READY=1\nSTATUS={status}");
 
-    public void Alive() => _ = Say("WATCHDOG=1");
+    public void Alive() => Say(_again, "WATCHDOG=1");
 
-    /// <returns>False where it was not told: its queue stayed full.</returns>
-    public bool Status(string status) => Say($"STATUS={status}");
+    /// <returns>False where it was not told: its queue is full.</returns>
+    public bool Status(string status) => Say(_again, $"STATUS={status}");
 
     /// <summary>A new configuration is being looked at; <see cref="Ready"/> ends it.</summary>
     public void Reloading() =>
         // CLOCK_MONOTONIC, which is what the system's TimeProvider counts on Linux.
         Say(
+            _once,
             string.Create(
                 CultureInfo.InvariantCulture,
                 $"RELOADING=1\nMONOTONIC_USEC={(long)(_time.GetTimestamp() * (1e6 / _time.TimestampFrequency))}"
             )
         );
 
-    public void Stopping() => Say("STOPPING=1\nSTATUS=Stopping");
+    public void Stopping() => Say(_once, "STOPPING=1\nSTATUS=Stopping");
 
-    public void Dispose() => _socket?.Dispose();
+    public void Dispose()
+    {
+        _once?.Dispose();
+        _again?.Dispose();
+    }
 
     /// <param name="microseconds">What WATCHDOG_USEC says.</param>
     /// <param name="process">What WATCHDOG_PID says: whom it is for; null for whoever reads it.</param>
@@ -88,11 +94,13 @@ public sealed class ServiceManager : IDisposable
             : null;
     }
 
-    private bool Say(string text)
+    private static Socket Datagrams() => new(AddressFamily.Unix, SocketType.Dgram, ProtocolType.Unspecified);
+
+    private bool Say(Socket? socket, string text)
     {
         try
         {
-            _socket?.SendTo(Encoding.UTF8.GetBytes(text), _manager!);
+            socket?.SendTo(Encoding.UTF8.GetBytes(text), _manager!);
             return true;
         }
         catch (Exception failure) when (failure is SocketException or ObjectDisposedException)
