@@ -3,6 +3,7 @@ using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
@@ -34,4 +35,23 @@ public sealed class Assessment
 
     /// <summary>Conditions raised, changed or cleared by this very reading; empty almost always.</summary>
     public IReadOnlyList<ConditionTransition> Transitions { get; internal set; } = [];
+
+    /// <summary>Carries what is looked at more seldom than at every reading.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Asmt"u8);
+        Ticks = ledger.Ticks(Ticks);
+        Quality = ledger.Keep(Quality, Quality.Bad);
+        Fill = ledger.Keep(Fill);
+        Regime = ledger.Keep(Regime);
+        OneMinute = ledger.Keep(OneMinute);
+        FifteenMinutes = ledger.Keep(FifteenMinutes);
+        EightHours = ledger.Keep(EightHours);
+        Oscillation = ledger.Keep(Oscillation);
+        Roll = ledger.Keep(Roll);
+        Margin = ledger.Keep(Margin);
+        Forecast = ledger.Keep(Forecast);
+        FilmPath = ledger.Keep(FilmPath);
+        Causes = ledger.Keep(Causes);
+    }
 }

@@ -1,8 +1,10 @@
+using System.Buffers;
 using Dancerwatch.Signals.Bands;
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
@@ -50,6 +52,7 @@ public sealed class MachineAssessor
     private bool _isStart;
     private double _seenCycleHz = double.NaN;
     private long _lastGoodTicks;
+    private long _unwatchedTicks; // of those since the last good reading
     private double _sinceLookSeconds;
     private double _sinceUpsetSeconds;
     private long _nextLongBandsTicks;
@@ -110,10 +113,11 @@ public sealed class MachineAssessor
             board.Begin();
 
         double sinceGood = Seconds(reading.Ticks - _lastGoodTicks);
+        double unanswered = sinceGood - Seconds(_unwatchedTicks);
         if (reading.Quality != Quality.Bad && Measure(reading, a, sinceGood))
-            _lastGoodTicks = reading.Ticks;
+            (_lastGoodTicks, _unwatchedTicks) = (reading.Ticks, 0);
         foreach (ConditionBoard board in _boards)
-            board.StepDataLost(a, _signs.Signs, sinceGood, elapsed);
+            board.StepDataLost(a, _signs.Signs, unanswered, elapsed);
         return a;
     }
 
@@ -126,6 +130,94 @@ public sealed class MachineAssessor
 
     /// <summary>Readings ignored because their time did not move forward.</summary>
     public long IgnoredReadings { get; private set; }
+
+    /// <summary>Version of what <see cref="Save"/> writes: a new one wherever a field comes, goes or means something else.</summary>
+    public const int SnapshotVersion = 1;
+
+    /// <summary>An assessor that was away for longer knows no windows and no usual values any more.</summary>
+    public static readonly TimeSpan LongestAbsence = TimeSpan.FromHours(8);
+
+    /// <summary>Away for longer, the roll may have been changed unseen, s.</summary>
+    private const double SameRollSeconds = 60;
+
+    /// <summary>
+    /// Writes down what must outlive the process: all bands, what is usual, the windows of oscillations and of the film path,
+    /// roll, causes, and the conditions of the first board. What any hole in the readings ends is left out: film flow, held
+    /// extremes, blocks and quick trends under way. About 0.3 MB where eight hours are full at 20 ms and 12 bits.
+    /// </summary>
+    /// <remarks>Copies memory and allocates nothing itself; not to be called while a reading is processed.</remarks>
+    public void Save(IBufferWriter<byte> into)
+    {
+        ArgumentNullException.ThrowIfNull(into);
+        Ledger ledger = new(into);
+        ledger.Keep(_assessment.Ticks);
+        Keep(ledger);
+    }
+
+    /// <summary>
+    /// An assessor that goes on where another one stopped, as after a hole in the readings. Time away does not count as lost
+    /// data: nobody asked. After more than <see cref="LongestAbsence"/> only conditions, roll and set points are as they were.
+    /// </summary>
+    /// <param name="settings">The machine, as it was: limits of warnings may differ, what sizes or scales windows may not.</param>
+    /// <param name="saved">What <see cref="Save"/> wrote.</param>
+    /// <param name="nowTicks">Monotonic time of now, ticks of 100 ns; readings to come are later.</param>
+    /// <param name="away">Since the last reading of the one that was saved; not negative.</param>
+    /// <exception cref="InvalidDataException">It is not what this version writes for such a machine; the message says where.</exception>
+    public static MachineAssessor Restore(
+        MachineSettings settings,
+        ReadOnlyMemory<byte> saved,
+        long nowTicks,
+        TimeSpan away
+    )
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(away, TimeSpan.Zero);
+        long then = new Ledger(saved, 0).Keep(0L);
+        long shift = unchecked(nowTicks - away.Ticks - then);
+        MachineAssessor restored = new(settings);
+        Ledger ledger = new(saved, shift);
+        ledger.Keep(0L);
+        restored.Keep(ledger);
+        ledger.Close();
+        restored.Resume(away);
+        return restored;
+    }
+
+    private void Keep(Ledger ledger)
+    {
+        _assessment.Keep(ledger);
+        _fillScale.Keep(ledger);
+        _regimes.Keep(ledger);
+        _roll.Keep(ledger);
+        _oscillation.Keep(ledger);
+        _bands.Keep(ledger);
+        _film.Keep(ledger);
+        _filmPath.Keep(ledger);
+        _signs.Keep(ledger);
+        _boards[0].Keep(ledger);
+        ledger.Open("Asor"u8);
+        _any = ledger.Keep(_any);
+        _isStart = ledger.Keep(_isStart);
+        _seenCycleHz = ledger.Keep(_seenCycleHz);
+        _lastGoodTicks = ledger.Ticks(_lastGoodTicks);
+        _unwatchedTicks = ledger.Keep(_unwatchedTicks);
+        _sinceLookSeconds = ledger.Keep(_sinceLookSeconds);
+        _sinceUpsetSeconds = ledger.Keep(_sinceUpsetSeconds);
+        _nextLongBandsTicks = ledger.Ticks(_nextLongBandsTicks);
+    }
+
+    private void Resume(TimeSpan away)
+    {
+        _unwatchedTicks += away.Ticks;
+        Restart();
+        if (away.TotalSeconds > SameRollSeconds)
+            _roll.Forget();
+        if (away <= LongestAbsence)
+            return;
+        Forget();
+        // Not to be told again before they are measured again.
+        _assessment.OneMinute = _assessment.FifteenMinutes = _assessment.EightHours = _bands.OneMinute;
+        _assessment.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
+    }
 
     /// <returns>False when the reading gave no fill.</returns>
     private bool Measure(in Reading reading, Assessment a, double elapsed)

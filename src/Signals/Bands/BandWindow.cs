@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>One window over the ring: which of its readings are in, and their counts.</summary>
@@ -29,6 +31,23 @@ internal sealed class BandWindow(ReadingRing ring, int codes, int slices)
         Counts.Clear();
         _oldestReading = ring.Added;
         _oldestSlice = ring.Slice;
+    }
+
+    /// <summary>Carries which readings are in; they are counted anew. The ring must be restored first.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("BWin"u8);
+        _oldestReading = ledger.Keep(_oldestReading);
+        _oldestSlice = ledger.Keep(_oldestSlice);
+        if (!ledger.Restores)
+            return;
+        Ledger.Demand(
+            ring.Holds(_oldestReading, _oldestSlice),
+            "a window holds other readings than there are"
+        );
+        Counts.Clear();
+        for (long number = _oldestReading; number < ring.Added; number++)
+            Counts.Add(ring.Code(number));
     }
 
     private void DropOldestSlice()

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
@@ -55,6 +57,21 @@ internal sealed class LongWindow
         Counts.Clear();
         _blocks.Clear();
         _open = 0;
+    }
+
+    /// <summary>Carries its minutes; their readings are counted anew. The ring must be restored first.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Long"u8);
+        _minute = ledger.Keep(_minute);
+        _open = ledger.Keep(_open, 0, (int)Math.Min(_block.Length - 1, _ring.Added));
+        _blocks.Keep(ledger);
+        if (!ledger.Restores)
+            return;
+        Counts.Clear();
+        _blocks.CountInto(Counts);
+        for (int i = 0; i < _open; i++)
+            Counts.Add(_ring.Code(_ring.Added - _open + i));
     }
 
     private void CloseBlock()

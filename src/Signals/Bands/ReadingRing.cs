@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
@@ -20,6 +22,9 @@ internal sealed class ReadingRing
         // More in one slice than half the ring, or than fit the count, is a flood: the rest of it is not counted.
         _mostPerSlice = Math.Min(ushort.MaxValue, readings / 2);
     }
+
+    /// <summary>No ring has turned so far: 10^9 readings a second for a century.</summary>
+    private const long Longest = 1L << 61;
 
     /// <summary>Bytes held.</summary>
     public long Bytes => sizeof(ushort) * ((long)_codes.Length + _perSlice.Length);
@@ -55,4 +60,33 @@ internal sealed class ReadingRing
 
     /// <summary>Readings in a slice that is still held.</summary>
     public int ReadingsIn(long slice) => _perSlice[slice % _perSlice.Length];
+
+    /// <summary>The readings from one on are those of the slices from one on, and all of them are still held.</summary>
+    public bool Holds(long oldestReading, long oldestSlice)
+    {
+        if (oldestSlice < 0 || oldestSlice > Slice || Slice - oldestSlice >= _perSlice.Length)
+            return false;
+        long readings = 0;
+        for (long slice = oldestSlice; slice <= Slice; slice++)
+            readings += ReadingsIn(slice);
+        return oldestReading >= 0 && readings == Added - oldestReading && readings <= Capacity;
+    }
+
+    /// <summary>Carries the readings; they must be of so many codes.</summary>
+    public void Keep(Ledger ledger, int codes)
+    {
+        ledger.Open("Ring"u8);
+        ledger.Keep(_codes.AsSpan());
+        ledger.Keep(_perSlice.AsSpan());
+        Slice = ledger.Keep(Slice);
+        Added = ledger.Keep(Added);
+        Ledger.Demand(
+            Slice is >= 0 and < Longest && Added is >= 0 and < Longest,
+            "the ring of readings stands nowhere"
+        );
+        if (!ledger.Restores)
+            return;
+        foreach (ushort code in _codes)
+            Ledger.Demand(code < codes, "a gap lies beyond the sensor's codes");
+    }
 }

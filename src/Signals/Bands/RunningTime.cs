@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
@@ -34,5 +36,14 @@ internal sealed class RunningTime(double pollSeconds)
         _lastTicks = ticks;
         Ticks += step <= _longestStepTicks ? step : _pollTicks;
         return true;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("RunT"u8);
+        _lastTicks = ledger.Ticks(_lastTicks);
+        _isStarted = ledger.Keep(_isStarted);
+        Ticks = ledger.Keep(Ticks);
     }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Bands;
@@ -42,6 +43,7 @@ public sealed class SlidingBands
     private readonly double _gapMinimum;
     private readonly double _gapMaximum;
     private readonly double _gapResolution;
+    private readonly int _codes;
     private readonly RunningTime _time;
     private readonly ReadingRing _ring;
     private readonly BandWindow _minute;
@@ -75,6 +77,7 @@ public sealed class SlidingBands
             $"Try {(_gapMaximum - _gapMinimum) / 4095}, which is 12 bits."
         );
 
+        _codes = (int)codes;
         // Polls jitter: a little room for more of them than there should be.
         double polls = 1.01 * SlicesPerMinute * SliceSeconds / pollSeconds;
         _ring = new ReadingRing(
@@ -132,6 +135,22 @@ public sealed class SlidingBands
         _quarter.Add(code);
         _ring.Add(code);
         _shift.Add(code);
+    }
+
+    /// <summary>Carries all windows; percentiles after it are those of before.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Band"u8);
+        _time.Keep(ledger);
+        _ring.Keep(ledger, _codes);
+        _minute.Keep(ledger);
+        _quarter.Keep(ledger);
+        _shift.Keep(ledger);
+        _sliceEnds = ledger.Keep(_sliceEnds);
+        Ledger.Demand(
+            _time.Ticks is >= 0 and < long.MaxValue / 2 && _sliceEnds >= _time.Ticks - s_sliceTicks,
+            "running time ran backwards"
+        );
     }
 
     private BandEstimate Estimate(GapCounts counts) =>

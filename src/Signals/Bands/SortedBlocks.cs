@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Bands;
 
 /// <summary>
@@ -74,6 +76,91 @@ internal sealed class SortedBlocks
     }
 
     public void Clear() => _blocks.Clear();
+
+    /// <summary>Counts all readings held.</summary>
+    public void CountInto(GapCounts counts)
+    {
+        foreach (Block block in _blocks)
+        {
+            long place = block.Start;
+            int code = 0;
+            for (int left = block.Count; left > 0; left--)
+            {
+                code += Read(ref place);
+                counts.Add((ushort)code);
+            }
+        }
+    }
+
+    /// <summary>Carries the blocks and the bits they take.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Blks"u8);
+        _written = ledger.Keep(_written);
+        int blocks = ledger.Keep(_blocks.Count, 0, _mostBlocks);
+        if (ledger.Restores)
+        {
+            _blocks.Clear();
+            for (int i = 0; i < blocks; i++)
+                _blocks.Enqueue(ledger.Keep(default(Block)));
+        }
+        else
+        {
+            foreach (Block block in _blocks)
+                ledger.Keep(block);
+        }
+        long first = _blocks.TryPeek(out Block oldest) ? oldest.Start : _written;
+        Ledger.Demand(
+            first >= 0
+                && first <= _written
+                && _written - first <= 8L * _bytes.Length
+                && _written < long.MaxValue / 2,
+            "the minutes' bits lie where none are"
+        );
+        KeepBits(ledger, first);
+        if (ledger.Restores)
+            Check(first);
+    }
+
+    /// <summary>Only the bytes that are in use; around the ring's end in two parts.</summary>
+    private void KeepBits(Ledger ledger, long first)
+    {
+        int start = (int)((first >> 3) % _bytes.Length);
+        int length = (int)Math.Min(_bytes.Length, ((_written + 7) >> 3) - (first >> 3));
+        int toEnd = Math.Min(length, _bytes.Length - start);
+        ledger.Bytes(_bytes.AsSpan(start, toEnd));
+        ledger.Bytes(_bytes.AsSpan(0, length - toEnd));
+    }
+
+    /// <summary>Every reading must end before its block does, and be a code there is: else unpacking would never end.</summary>
+    private void Check(long first)
+    {
+        long place = first;
+        long label = long.MinValue;
+        foreach (Block block in _blocks)
+        {
+            Ledger.Demand(
+                block.Start == place && block.Count > 0 && block.Label >= label,
+                "a minute begins elsewhere"
+            );
+            label = block.Label;
+            int code = 0;
+            for (int left = block.Count; left > 0; left--)
+            {
+                int distance = 0;
+                while (place < _written && !ReadBit(ref place))
+                    distance++;
+                for (int bit = 0; bit < _lowBits; bit++)
+                    distance = (distance << 1) | (ReadBit(ref place) ? 1 : 0);
+                code += distance;
+                Ledger.Demand(
+                    place <= _written && code >= 0 && code < _codes,
+                    "a minute's readings are not readings"
+                );
+            }
+        }
+        Ledger.Demand(place == _written, "the minutes end elsewhere");
+    }
 
     private long BitsOf(int readings, int lowBits) => (readings * (lowBits + 1L)) + (_codes >> lowBits);
 

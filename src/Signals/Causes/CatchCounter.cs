@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
@@ -73,5 +75,15 @@ internal sealed class CatchCounter
     {
         _isHeld = false;
         LeastAsked = 0;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Ctch"u8);
+        _leastAsked = ledger.Keep(_leastAsked);
+        _isHeld = ledger.Keep(_isHeld);
+        _heldSeconds = ledger.Keep(_heldSeconds);
+        Recent = ledger.Keep(Recent);
     }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -109,6 +110,25 @@ internal sealed class FilmBook
         if (_before is { } before && !isBeyond)
             Enter(before, block with { MeanLine = line }, percentPerMeterPerMinute);
         _before = isBeyond ? null : block with { MeanLine = line };
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Book"u8);
+        ledger.Keep(_ring.AsSpan());
+        _usualRate.Keep(ledger);
+        _usualUnwind.Keep(ledger);
+        _usualSeconds.Keep(ledger);
+        _draw = ledger.Keep(_draw);
+        _cycles = ledger.Keep(_cycles);
+        _isSoft = ledger.Keep(_isSoft);
+        _count = ledger.Keep(_count, 0, Blocks);
+        _next = ledger.Keep(_next, 0, Blocks - 1);
+        // The block before is of another stretch of readings.
+        _before = ledger.Restores ? null : _before;
+        ContradictionPercent = ledger.Keep(ContradictionPercent);
+        LostSharePercent = ledger.Keep(LostSharePercent);
     }
 
     /// <summary>From the middle of one block to the middle of the next: block means hold no trace of the cycle's swing.</summary>

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Regimes;
 
 namespace Dancerwatch.Signals.Causes;
@@ -87,6 +88,23 @@ internal sealed class OverrunTracker
     /// <summary>The last stop is over: it ended in a trip. What is usual stays.</summary>
     public void ForgetLast() =>
         LastPercent = HighestPercent = _before = _stoppedSeconds = _fillRunning = double.NaN;
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Over"u8);
+        _runningSeconds = ledger.Keep(_runningSeconds);
+        _fillRunning = ledger.Keep(_fillRunning);
+        _unwindRunning = ledger.Keep(_unwindRunning);
+        _standingSeconds = ledger.Keep(_standingSeconds);
+        _stoppedSeconds = ledger.Keep(_stoppedSeconds);
+        _before = ledger.Keep(_before);
+        _mean = ledger.Keep(_mean);
+        _stops = ledger.Keep(_stops);
+        LastPercent = ledger.Keep(LastPercent);
+        HighestPercent = ledger.Keep(HighestPercent);
+        UsualPercent = ledger.Keep(UsualPercent);
+    }
 
     private bool IsJudging => !double.IsNaN(_stoppedSeconds);
 

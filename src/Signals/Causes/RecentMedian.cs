@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -31,5 +32,15 @@ internal sealed class RecentMedian(int length)
         Span<double> values = _scratch.AsSpan(0, _count);
         _ring.AsSpan(0, _count).CopyTo(values);
         Value = Median.Of(values);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("RMed"u8);
+        ledger.Keep(_ring.AsSpan());
+        _count = ledger.Keep(_count, 0, length);
+        _next = ledger.Keep(_next, 0, length - 1);
+        Value = ledger.Keep(Value);
     }
 }

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
@@ -40,5 +42,14 @@ internal sealed class RecentSurplus
             _mostAsked + (command - _mostAsked) * elapsedSeconds / (elapsedSeconds + DriveSeconds)
         );
         Percent = Math.Max(Percent, 100 * (_unwind / _mostAsked - 1));
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Surp"u8);
+        _unwind = ledger.Keep(_unwind);
+        _mostAsked = ledger.Keep(_mostAsked);
+        Percent = ledger.Keep(Percent);
     }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Regimes;
 
 namespace Dancerwatch.Signals.Causes;
@@ -45,5 +46,16 @@ internal sealed class SetPointTracker
             Math.Abs(fill.GapAtEmpty - _first.GapAtEmpty)
         );
         ShiftPercent = 100 * moved / Math.Abs(_first.GapAtFull - _first.GapAtEmpty);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("SetP"u8);
+        _taught = ledger.Keep(_taught);
+        _first = ledger.Keep(_first);
+        _any = ledger.Keep(_any);
+        ShiftPercent = ledger.Keep(ShiftPercent);
+        OffsetPercent = ledger.Keep(OffsetPercent);
     }
 }

@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
@@ -308,6 +309,56 @@ internal sealed class SignTracker
             FallPercentPerSecond = _fall,
             UsualFallPercentPerSecond = _usualFall.Value + 3 * _usualFall.Spread,
         };
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Sign"u8);
+        _overrun.Keep(ledger);
+        _catches.Keep(ledger);
+        _turn.Keep(ledger);
+        _surplus.Keep(ledger);
+        _fallOfUnwind.Keep(ledger);
+        _still.Keep(ledger);
+        _setPoints.Keep(ledger);
+        _swing.Keep(ledger);
+        _roughness.Keep(ledger);
+        _lack.Keep(ledger);
+        _brake.Keep(ledger);
+        _offTarget.Keep(ledger);
+        _stillShare.Keep(ledger);
+        _book.Keep(ledger);
+        _slowSwing.Keep(ledger);
+        _usualSwing.Keep(ledger);
+        _usualRoughness.Keep(ledger);
+        _usualLack.Keep(ledger);
+        _usualOffTarget.Keep(ledger);
+        _usualSlowSwing.Keep(ledger);
+        _usualFall.Keep(ledger);
+        _usualRange.Keep(ledger);
+        _usualUnwind.Keep(ledger);
+        _usualTurn.Keep(ledger);
+        _usualSurplus.Keep(ledger);
+        _usualUnwindFall.Keep(ledger);
+        _usualStillShare.Keep(ledger);
+        _usualBrakeBar.Keep(ledger);
+        _usualDrop.Keep(ledger);
+        ledger.Keep(_ceiling.AsSpan());
+        ledger.Keep(_strain.AsSpan());
+        ledger.Keep(_wrongWay.AsSpan());
+        _blocks = ledger.Keep(_blocks, 0, int.MaxValue);
+        _brakeBar = ledger.Keep(_brakeBar);
+        _isStarting = ledger.Keep(_isStarting);
+        _isTurnKnown = ledger.Keep(_isTurnKnown);
+        _fall = ledger.Keep(_fall);
+        _highestDrop = ledger.Keep(_highestDrop);
+        _trippedBy = ledger.Keep(_trippedBy);
+        _sinceTripSeconds = ledger.Keep(_sinceTripSeconds);
+        _unwindDrop = ledger.Keep(_unwindDrop);
+        _quickLack = ledger.Keep(_quickLack);
+        _last = ledger.Keep(_last);
+        Signs = ledger.Keep(Signs);
     }
 
     /// <summary>Follows a share within a few tenths of a second.</summary>

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -62,5 +63,17 @@ internal sealed class SlowSwing
         }
         Percent = Math.Min(way - (highest - lowest), highest - lowest);
         UnwindShare = together / moved;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Slow"u8);
+        ledger.Keep(_means.AsSpan());
+        ledger.Keep(_unwinds.AsSpan());
+        _count = ledger.Keep(_count, 0, Blocks);
+        _next = ledger.Keep(_next, 0, Blocks - 1);
+        Percent = ledger.Keep(Percent);
+        UnwindShare = ledger.Keep(UnwindShare);
     }
 }

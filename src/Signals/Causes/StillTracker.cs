@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
@@ -43,5 +45,15 @@ internal sealed class StillTracker(double resolutionPercent)
             _learned += elapsedSeconds;
             _longest = Math.Max(_longest, Seconds);
         }
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Stil"u8);
+        _fill = ledger.Keep(_fill);
+        _learned = ledger.Keep(_learned);
+        _longest = ledger.Keep(_longest);
+        Seconds = ledger.Keep(Seconds);
     }
 }

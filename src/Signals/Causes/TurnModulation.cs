@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
@@ -60,6 +62,17 @@ internal sealed class TurnModulation
         _sum = default;
         _turned -= Math.Floor(_turned);
         Percent = _count < Turns ? double.NaN : AddUp();
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Turn"u8);
+        ledger.Keep(_ring.AsSpan());
+        _count = ledger.Keep(_count, 0, int.MaxValue);
+        _turned = ledger.Keep(_turned);
+        _sum = ledger.Keep(_sum);
+        Percent = ledger.Keep(Percent);
     }
 
     private double AddUp()

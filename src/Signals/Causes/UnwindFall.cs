@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
@@ -40,5 +42,13 @@ internal sealed class UnwindFall
         if (command > 0 && unwind < command)
             PercentPerSecond = Math.Max(PercentPerSecond, 100 * (_speed - unwind) / command / SpanSeconds);
         _speed += (unwind - _speed) * elapsedSeconds / (elapsedSeconds + SpanSeconds);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("UFal"u8);
+        _speed = ledger.Keep(_speed);
+        PercentPerSecond = ledger.Keep(PercentPerSecond);
     }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -50,5 +51,17 @@ internal sealed class Usual
             _scratch[i] = Math.Abs(_first[i] - Value);
         Spread = 1.4826 * Median.Of(_scratch);
         _step = StepShare * Math.Max(Spread, 0.01 * Math.Abs(Value));
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Usul"u8);
+        ledger.Keep(_first.AsSpan());
+        _count = ledger.Keep(_count, 0, FirstBlocks);
+        _step = ledger.Keep(_step);
+        Value = ledger.Keep(Value);
+        Spread = ledger.Keep(Spread);
+        Ledger.Demand(_count < FirstBlocks || double.IsFinite(Value), "what is usual is no number");
     }
 }

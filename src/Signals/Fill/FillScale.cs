@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Fill;
@@ -80,6 +81,20 @@ public sealed class FillScale
 
     /// <summary>Fill rises as the gap rises, by the set points of the latest reading.</summary>
     public bool RisesWithGap => _gapAtFull > _gapAtEmpty;
+
+    /// <summary>Carries its memory.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Scal"u8);
+        _emptyComesFromTag = ledger.Keep(_emptyComesFromTag);
+        _fullComesFromTag = ledger.Keep(_fullComesFromTag);
+        _gapAtEmpty = ledger.Keep(_gapAtEmpty);
+        _gapAtFull = ledger.Keep(_gapAtFull);
+        _usableGapAtEmpty = ledger.Keep(_usableGapAtEmpty);
+        _usableGapAtFull = ledger.Keep(_usableGapAtFull);
+        _targetPercent = ledger.Keep(_targetPercent);
+        _hasUsableSetPoints = ledger.Keep(_hasUsableSetPoints);
+    }
 
     /// <summary>Remembers usable set points. True where others were usable before.</summary>
     private bool Remember()

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.FilmPath;
 
 /// <summary>
@@ -89,6 +91,17 @@ internal sealed class EdgeFollower
             led,
             _welch.Count
         );
+    }
+
+    /// <summary>Carries the segments that are complete; the one under way starts afresh, as after any hole.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Edge"u8);
+        _welch.Keep(ledger);
+        _movedBefore = ledger.Keep(_movedBefore);
+        _keptSeconds = ledger.Seconds(_keptSeconds);
+        if (ledger.Restores)
+            _inHalf = _moving = 0;
     }
 
     private int LineOf(double frequencyHz, double turn)

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.FilmPath;
 
 /// <summary>Fill and film edge over one step of <see cref="EvenGrid"/>.</summary>
@@ -78,5 +80,18 @@ internal sealed class EvenGrid
         _points[count - 1] = now;
         (_before, _beforeBlock) = (now, _block);
         return _points.AsSpan(0, count);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Grid"u8);
+        _before = ledger.Keep(_before);
+        _fill = ledger.Keep(_fill);
+        _edge = ledger.Keep(_edge);
+        _block = ledger.Seconds(_block * StepSeconds) / StepSeconds;
+        _beforeBlock = ledger.Seconds(_beforeBlock * StepSeconds) / StepSeconds;
+        _count = ledger.Keep(_count, 0, int.MaxValue);
+        _edgeCount = ledger.Keep(_edgeCount, 0, int.MaxValue);
     }
 }

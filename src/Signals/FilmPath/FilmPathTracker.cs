@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
@@ -97,6 +98,21 @@ internal sealed class FilmPathTracker
         ref MinutePage page = ref _book.Now;
         page.AddMean(block.MeanFill, block.DurationSeconds);
         page.Reversals += _reversals.Add(block) ? 1 : 0;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Path"u8);
+        _grid.Keep(ledger);
+        _book.Keep(ledger);
+        _stop.Keep(ledger);
+        _reversals.Keep(ledger);
+        _edge.Keep(ledger);
+        _fillBefore = ledger.Keep(_fillBefore);
+        _leastLack = ledger.Keep(_leastLack);
+        _nextLook = ledger.Seconds(_nextLook);
+        Estimate = ledger.Keep(Estimate);
     }
 
     private void Break()

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.FilmPath;
 
 /// <summary>
@@ -73,6 +75,22 @@ internal sealed class MinuteBook
             reversals = Math.Max(reversals, page.Reversals);
         }
         return (range, reversals);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Mins"u8);
+        ledger.Keep(_pages.AsSpan());
+        foreach (SpeedHistogram speeds in _pageSpeeds)
+            speeds.Keep(ledger);
+        _page = ledger.Seconds(_page * PageSeconds) / PageSeconds;
+        _at = ledger.Keep(_at, 0, Pages - 1);
+        if (!ledger.Restores)
+            return;
+        _speeds.Clear();
+        foreach (SpeedHistogram speeds in _pageSpeeds)
+            _speeds.Add(speeds);
     }
 
     private void ClearPage(int at)

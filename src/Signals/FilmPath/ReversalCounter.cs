@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.FilmPath;
 
@@ -66,6 +67,18 @@ internal sealed class ReversalCounter
         bool reversed = way == -_way && block.Seconds - _beyondSeconds <= SuddenSeconds;
         (_way, _beyondSeconds) = (way, block.Seconds);
         return reversed;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Rvrs"u8);
+        _meanBefore = ledger.Keep(_meanBefore);
+        _usual = ledger.Keep(_usual);
+        _seenSeconds = ledger.Keep(_seenSeconds);
+        _way = ledger.Keep(_way);
+        _secondsBefore = ledger.Seconds(_secondsBefore);
+        _beyondSeconds = ledger.Seconds(_beyondSeconds);
     }
 
     private void Learn(double seconds, double speed, double overSeconds)

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.FilmPath;
 
 /// <summary>
@@ -13,6 +15,9 @@ internal sealed class SpeedHistogram
     /// <summary>Exponent and first three bits of the mantissa of a double number its bin.</summary>
     private const int Shift = 52 - 3;
     private const int Offset = (1023 + LowestExponent) * BinsPerOctave;
+
+    /// <summary>More of one speed than any window holds.</summary>
+    private const int MostCounted = 1 << 20;
 
     private readonly int[] _counts = new int[Octaves * BinsPerOctave];
 
@@ -33,6 +38,13 @@ internal sealed class SpeedHistogram
         Count -= other.Count;
     }
 
+    public void Add(SpeedHistogram other)
+    {
+        for (int i = 0; i < _counts.Length; i++)
+            _counts[i] += other._counts[i];
+        Count += other.Count;
+    }
+
     public void Clear()
     {
         Array.Clear(_counts);
@@ -50,6 +62,22 @@ internal sealed class SpeedHistogram
         for (int sum = _counts[0]; sum < wanted; sum += _counts[bin])
             bin++;
         return 0.5 * (LowerEdge(bin) + LowerEdge(bin + 1));
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Hist"u8);
+        ledger.Keep(_counts.AsSpan());
+        Count = 0;
+        foreach (int count in _counts)
+        {
+            Ledger.Demand(
+                count is >= 0 and <= MostCounted,
+                "a speed was seen less often than never, or too often"
+            );
+            Count += count;
+        }
     }
 
     private static int BinOf(double speed) =>

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Regimes;
 
 namespace Dancerwatch.Signals.FilmPath;
@@ -70,6 +71,22 @@ internal sealed class StopFollower
                 IsFollowing = _hasRun = false;
                 return ended;
         }
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Stop"u8);
+        _hasRun = ledger.Keep(_hasRun);
+        _isDrawing = ledger.Keep(_isDrawing);
+        _knowsLine = ledger.Keep(_knowsLine);
+        _seconds = ledger.Keep(_seconds);
+        _standingSeconds = ledger.Keep(_standingSeconds);
+        _from = ledger.Keep(_from);
+        _highest = ledger.Keep(_highest);
+        _slack = ledger.Keep(_slack);
+        IsFollowing = ledger.Keep(IsFollowing);
+        Finding = ledger.Keep(Finding);
     }
 
     private bool Follow(double elapsedSeconds, in FillEstimate fill, double unwind, double line)

@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Oscillation;
 
 namespace Dancerwatch.Signals.FilmPath;
@@ -71,7 +72,7 @@ internal sealed class WelchCoherence
     public void Break() => _filled = 0;
 
     /// <summary>Takes a sample of each series.</summary>
-    /// <returns>True where a segment is complete: the caller may <see cref="Keep"/> it before the next sample.</returns>
+    /// <returns>True where a segment is complete: the caller may <see cref="Keep(double, double)"/> it before the next sample.</returns>
     public bool Add(double x, double y)
     {
         int length = _x.Length;
@@ -99,6 +100,27 @@ internal sealed class WelchCoherence
         Fill(_x, segment.XRe, segment.XIm);
         Fill(_y, segment.YRe, segment.YIm);
         Sum(oldestSeconds);
+    }
+
+    /// <summary>Carries the segments that are complete.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Wlch"u8);
+        foreach (Segment segment in _ring)
+        {
+            segment.Seconds = ledger.Seconds(segment.Seconds);
+            ledger.Keep(segment.XRe.AsSpan());
+            ledger.Keep(segment.XIm.AsSpan());
+            ledger.Keep(segment.YRe.AsSpan());
+            ledger.Keep(segment.YIm.AsSpan());
+        }
+        ledger.Keep(_powerX.AsSpan());
+        ledger.Keep(_powerY.AsSpan());
+        ledger.Keep(_coherence.AsSpan());
+        _next = ledger.Keep(_next, 0, _segments - 1);
+        Count = ledger.Keep(Count, 0, _segments);
+        if (ledger.Restores)
+            Break();
     }
 
     private void Fill(double[] samples, float[] re, float[] im)

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Forecast;
 
@@ -91,6 +92,14 @@ internal sealed class ApproachForecast(FillSettings fill)
         return TurnsInTime(sign, towards, flow.BalanceAcceleration, distance)
             ? double.PositiveInfinity
             : Math.Max(0, distance / towards) + fill.TripHoldSeconds;
+    }
+
+    /// <summary>Carries what is usual; the block under way starts afresh.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Appr"u8);
+        _effects.Keep(ledger);
+        _levels.Keep(ledger);
     }
 
     private bool IsFurther(Side side, double fillNow) =>

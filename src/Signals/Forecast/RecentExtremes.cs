@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Forecast;
 
 /// <summary>
@@ -54,5 +56,16 @@ internal sealed class RecentExtremes
             Lowest = Math.Min(Lowest, low);
             Highest = Math.Max(Highest, high);
         }
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("RExt"u8);
+        ledger.Keep(_ring.AsSpan());
+        _next = ledger.Keep(_next, 0, Blocks - 1);
+        _count = ledger.Keep(_count, 0, Blocks);
+        Lowest = ledger.Keep(Lowest);
+        Highest = ledger.Keep(Highest);
     }
 }

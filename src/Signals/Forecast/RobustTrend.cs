@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Forecast;
 
 /// <summary>A straight line through the last points and what is left around it.</summary>
@@ -56,6 +58,16 @@ internal sealed class RobustTrend(int capacity)
         _values[_next] = value;
         _next = (_next + 1) % capacity;
         _count = Math.Min(_count + 1, capacity);
+    }
+
+    /// <summary>Carries its points; times are as they were given.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Trnd"u8);
+        ledger.Keep(_seconds.AsSpan());
+        ledger.Keep(_values.AsSpan());
+        _count = ledger.Keep(_count, 0, capacity);
+        _next = ledger.Keep(_next, 0, capacity - 1);
     }
 
     /// <summary>The line through all points kept.</summary>

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Forecast;
@@ -111,6 +112,16 @@ internal sealed class RunningFilm(MachineSettings settings)
             likelier.In15Minutes,
             likelySide
         );
+    }
+
+    /// <summary>Carries what is usual and the slow trend. Film flow, held extremes and the block under way start afresh: any hole in the readings ends them.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("RunF"u8);
+        _approach.Keep(ledger);
+        _start.Keep(ledger);
+        _usualUnwind = ledger.Keep(_usualUnwind);
+        Trips.Keep(ledger);
     }
 
     private TripForecast.SideForecast Likelier(out Side side)

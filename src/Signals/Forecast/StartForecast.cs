@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Forecast;
 
@@ -84,6 +85,19 @@ internal sealed class StartForecast(FillSettings fill)
             Foretell(Side.Full, (fill.FullTripPercent - fillNow) / _rate);
         else
             Next = (Side.None, double.PositiveInfinity);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Strt"u8);
+        ledger.Keep(_starts.AsSpan());
+        _count = ledger.Keep(_count, 0, int.MaxValue);
+        _rate = ledger.Keep(_rate);
+        _stood = ledger.Keep(_stood);
+        _lowest = ledger.Keep(_lowest);
+        _highest = ledger.Keep(_highest);
+        Next = ledger.Keep(Next);
     }
 
     private void Foretell(Side side, double seconds) =>

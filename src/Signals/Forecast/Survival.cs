@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Forecast;
 
 /// <summary>
@@ -41,4 +43,11 @@ internal sealed class Survival
         1 - Math.Exp(-Hazard(probability) * PriorShape / (PriorRate + _foretold));
 
     private static double Hazard(double probability) => -Math.Log(1 - Math.Min(probability, MostCertain));
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Surv"u8);
+        _foretold = ledger.Keep(_foretold);
+    }
 }

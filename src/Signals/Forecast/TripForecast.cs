@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Forecast;
 
@@ -57,6 +58,15 @@ internal sealed class TripForecast(FillSettings fill)
         _empty.Add(_runningSeconds, block.DurationSeconds, -block.HeldEmpty);
     }
 
+    /// <summary>Carries the slow trends and how far forecasts are believed; the quick trends start afresh, as after any hole.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Trip"u8);
+        _runningSeconds = ledger.Keep(_runningSeconds);
+        _full.Keep(ledger);
+        _empty.Keep(ledger);
+    }
+
     /// <summary>One side, counted so that the trip lies upwards.</summary>
     internal sealed class SideForecast(double trip)
     {
@@ -111,6 +121,15 @@ internal sealed class TripForecast(FillSettings fill)
                 Slow = _spans.Fit();
             }
             Weigh(elapsedSeconds);
+        }
+
+        /// <summary>Carries what outlives a hole in the readings.</summary>
+        public void Keep(Ledger ledger)
+        {
+            ledger.Open("Side"u8);
+            _spans.Keep(ledger);
+            _survival.Keep(ledger);
+            Slow = ledger.Keep(Slow);
         }
 
         private void Weigh(double elapsedSeconds = 0)

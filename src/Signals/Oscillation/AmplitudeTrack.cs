@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -41,6 +43,18 @@ internal sealed class AmplitudeTrack
             _count >= FewestPoints && seconds - _seconds[0] >= FewestSeconds
                 ? LineFit.Of(_seconds.AsSpan(0, _count), _logAmplitude.AsSpan(0, _count)).Slope
                 : double.NaN;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Ampl"u8);
+        for (int i = 0; i < Capacity; i++)
+            _seconds[i] = ledger.Seconds(_seconds[i]);
+        ledger.Keep(_logAmplitude.AsSpan());
+        _count = ledger.Keep(_count, 0, Capacity);
+        _frequencyHz = ledger.Keep(_frequencyHz);
+        GrowthPerSecond = ledger.Keep(GrowthPerSecond);
     }
 
     private void DropOld(double now)

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -143,6 +145,23 @@ public sealed class OscillationDetector
             _nextLook[due] = Math.Max(_nextLook[due] + LookEverySeconds(due), seconds);
         }
         return _estimate;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Osci"u8);
+        for (int i = 0; i < WindowCount; i++)
+        {
+            _windows[i].Keep(ledger);
+            _nextLook[i] = ledger.Seconds(_nextLook[i]);
+        }
+        ledger.Keep(_findings.AsSpan());
+        _track.Keep(ledger);
+        _cycleTrack.Keep(ledger);
+        _estimate = ledger.Keep(_estimate);
+        _seenCycleHz = ledger.Keep(_seenCycleHz);
+        _lastSeconds = ledger.Seconds(_lastSeconds);
     }
 
     /// <summary>4, 8, 16 and 32 s for windows of 16, 64, 256 and 1024 s.</summary>

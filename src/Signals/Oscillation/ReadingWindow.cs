@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -110,6 +112,41 @@ internal sealed class ReadingWindow
         return Count;
     }
 
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Wind"u8);
+        for (int i = 0; i < _seconds.Length; i++)
+            _seconds[i] = ledger.Seconds(_seconds[i]);
+        ledger.Keep(_fill.AsSpan());
+        ledger.Keep(_speed.AsSpan());
+        _oldest = ledger.Keep(_oldest, 0, Capacity - 1);
+        Count = ledger.Keep(Count, 0, Capacity);
+        _newestSeconds = ledger.Seconds(_newestSeconds);
+        _current.Keep(ledger);
+        _next.Keep(ledger);
+        _currentIndex = ledger.Seconds(_currentIndex * BinSeconds) / BinSeconds;
+        if (ledger.Restores)
+            Ledger.Demand(
+                IsInOrder(),
+                "the readings of an oscillation's window are not in the order of time"
+            );
+    }
+
+    private bool IsInOrder()
+    {
+        double before = _newestSeconds - 2 * SpanSeconds;
+        for (int i = 0; i < Count; i++)
+        {
+            double seconds = _seconds[(_oldest + i) % Capacity];
+            // Written so that NaN is out of order. Shifted times may lie a rounding apart.
+            if (!(seconds >= before && seconds <= _newestSeconds + 1e-6))
+                return false;
+            before = seconds;
+        }
+        return true;
+    }
+
     private void Unroll(double[] ring, int first, Span<double> into)
     {
         ring.AsSpan(_oldest, first).CopyTo(into);
@@ -155,6 +192,17 @@ internal sealed class ReadingWindow
         public readonly double Seconds => _time / Weight;
         public readonly double Fill => _fill / Weight;
         public readonly double Speed => _speed / Weight;
+
+        public void Keep(Ledger ledger)
+        {
+            Weight = ledger.Keep(Weight);
+            _time = ledger.Keep(_time);
+            _fill = ledger.Keep(_fill);
+            _speed = ledger.Keep(_speed);
+            // A weighted sum of times: all of them are shifted.
+            if (ledger.Restores)
+                _time += Weight * ledger.ShiftSeconds;
+        }
 
         public void Add(double weight, double seconds, double fill, double speed)
         {

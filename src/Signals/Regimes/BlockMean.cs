@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Regimes;
 
 /// <summary>Mean of a speed over blocks of time one after the other, each reading weighted by the time since the one before.</summary>
@@ -38,5 +40,15 @@ internal sealed class BlockMean
     {
         BeginBlock();
         Latest = Before = double.NaN;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("BMen"u8);
+        _sum = ledger.Keep(_sum);
+        _seconds = ledger.Keep(_seconds);
+        Latest = ledger.Keep(Latest);
+        Before = ledger.Keep(Before);
     }
 }

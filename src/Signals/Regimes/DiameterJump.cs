@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Regimes;
@@ -38,5 +39,13 @@ internal sealed class DiameterJump
         _grownSeconds = 0;
         _diameter = diameter;
         return true;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("DJmp"u8);
+        _diameter = ledger.Keep(_diameter);
+        _grownSeconds = ledger.Keep(_grownSeconds);
     }
 }

@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Regimes;
@@ -71,6 +72,23 @@ internal sealed class FilmDraw
             Draw = _isLineMoving ? Draw.Drawing : Draw.Still;
         else if (_isUnwindSeen)
             Draw = ByUnwind(ticks);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Draw"u8);
+        _running.Keep(ledger);
+        _lineSpeed.Keep(ledger);
+        _isLineMoving = ledger.Keep(_isLineMoving);
+        _dancerStood = ledger.Keep(_dancerStood);
+        _unwindMovedTicks = ledger.Ticks(_unwindMovedTicks);
+        _anyMovedTicks = ledger.Ticks(_anyMovedTicks);
+        _isUnwindSeen = ledger.Keep(_isUnwindSeen);
+        _isUnwindMoving = ledger.Keep(_isUnwindMoving);
+        Draw = ledger.Keep(Draw);
+        Speed = ledger.Keep(Speed);
+        UnwindStoodSeconds = ledger.Keep(UnwindStoodSeconds);
     }
 
     private void Witness(long ticks, double unwindSpeed, double fillPercent)

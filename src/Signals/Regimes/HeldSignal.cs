@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Regimes;
 
 /// <summary>A signal that is now and then not read: its last value holds for a while, then it is unknown.</summary>
@@ -25,5 +27,13 @@ internal sealed class HeldSignal
         {
             Value = double.NaN;
         }
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Held"u8);
+        Value = ledger.Keep(Value);
+        _readTicks = ledger.Ticks(_readTicks);
     }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Regimes;
@@ -88,6 +89,27 @@ public sealed class RegimeTracker
             Settling = regime == Regime.Running && Seconds(_ticks - _upsetTicks) < SettlingSeconds,
         };
         return _last;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Regm"u8);
+        _film.Keep(ledger);
+        _trips.Keep(ledger);
+        _roll.Keep(ledger);
+        _product.Keep(ledger);
+        _start.Keep(ledger);
+        _era.Keep(ledger);
+        _last = ledger.Keep(_last);
+        _isStarted = ledger.Keep(_isStarted);
+        _isPause = ledger.Keep(_isPause);
+        _ticks = ledger.Ticks(_ticks);
+        _sinceTicks = ledger.Ticks(_sinceTicks);
+        _upsetTicks = ledger.Ticks(_upsetTicks);
+        _lowestFill = ledger.Keep(_lowestFill);
+        _highestFill = ledger.Keep(_highestFill);
+        _productNumber = ledger.Keep(_productNumber);
     }
 
     private (Regime Regime, Side Trip) Follow(Regime before, double percent, double seconds, bool isOtherRoll)

@@ -1,3 +1,5 @@
+using Dancerwatch.Signals.Memory;
+
 namespace Dancerwatch.Signals.Regimes;
 
 /// <summary>
@@ -37,4 +39,13 @@ internal sealed class SpeedEra
 
     /// <summary>Running was interrupted: the speed of the era stays, the blocks begin anew.</summary>
     public void Pause() => _speed.Clear();
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("SEra"u8);
+        _speed.Keep(ledger);
+        _eraSpeed = ledger.Keep(_eraSpeed);
+        _isLineSpeed = ledger.Keep(_isLineSpeed);
+    }
 }

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Regimes;
@@ -63,4 +64,16 @@ internal sealed class TripSigns(FillSettings settings)
 
     /// <summary>Film moves again: what fill did before says nothing of the next stop.</summary>
     public void Forget() => _heldSide = Side.None;
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("TSgn"u8);
+        _fullTrip.Keep(ledger);
+        _emptyTrip.Keep(ledger);
+        _pastSide = ledger.Keep(_pastSide);
+        _heldSide = ledger.Keep(_heldSide);
+        _pastSinceTicks = ledger.Ticks(_pastSinceTicks);
+        _heldTicks = ledger.Ticks(_heldTicks);
+    }
 }

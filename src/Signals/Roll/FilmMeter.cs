@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.Signals.Roll;
@@ -23,5 +24,14 @@ internal sealed class FilmMeter
         if (seconds <= LongestStepSeconds && double.IsFinite(_speed))
             Meters += (speed + _speed) / 2 * seconds / 60;
         (_ticks, _speed) = (reading.Ticks, speed);
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Mtrs"u8);
+        _ticks = ledger.Ticks(_ticks);
+        _speed = ledger.Keep(_speed);
+        Meters = ledger.Keep(Meters);
     }
 }

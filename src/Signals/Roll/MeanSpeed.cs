@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
 
@@ -35,5 +36,14 @@ internal sealed class MeanSpeed
         seconds = Math.Min(seconds, LongestStepSeconds);
         _spanSeconds = Math.Min(_spanSeconds + seconds, ForgetSeconds);
         MetersPerMinute += (speed - MetersPerMinute) * seconds / _spanSeconds;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("MSpd"u8);
+        _ticks = ledger.Ticks(_ticks);
+        _spanSeconds = ledger.Keep(_spanSeconds);
+        MetersPerMinute = ledger.Keep(MetersPerMinute);
     }
 }

@@ -1,3 +1,4 @@
+using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
 
@@ -58,6 +59,25 @@ public sealed class RollTracker
         _last = Describe(source);
         return _last;
     }
+
+    /// <summary>Carries its memory.</summary>
+    internal void Keep(Ledger ledger)
+    {
+        ledger.Open("Roll"u8);
+        _meter.Keep(ledger);
+        _speed.Keep(ledger);
+        _ticks = ledger.Ticks(_ticks);
+        _isStarted = ledger.Keep(_isStarted);
+        _wasThreaded = ledger.Keep(_wasThreaded);
+        _rollBeganMeters = ledger.Keep(_rollBeganMeters);
+        _knownDiameter = ledger.Keep(_knownDiameter);
+        _knownAtMeters = ledger.Keep(_knownAtMeters);
+        _knownTrust = ledger.Keep(_knownTrust);
+        _last = ledger.Keep(_last);
+    }
+
+    /// <summary>Nobody watched for so long that the roll may be another one.</summary>
+    internal void Forget() => _knownDiameter = double.NaN;
 
     private void FollowRollChanges(in RegimeEstimate regime)
     {

@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Warnings;
 
@@ -98,6 +99,22 @@ internal sealed class ConditionBoard
                 {
                     Evidence = "The machine has tripped.",
                 }
+            );
+        }
+    }
+
+    /// <summary>Carries what is raised and what is on its way to be.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Brds"u8);
+        for (int i = 0; i < Count; i++)
+        {
+            _latches[i].Keep(ledger);
+            bool isOpen = ledger.Keep(_open[i] is not null);
+            _open[i] = isOpen ? ConditionTransition.Keep(ledger, _open[i]) : null;
+            Ledger.Demand(
+                isOpen == _latches[i].IsRaised && (int)(_open[i]?.Condition ?? (Condition)i) == i,
+                "a condition is raised and not raised"
             );
         }
     }

@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Warnings;
 
@@ -61,6 +62,25 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         IsRaised = false;
         Step++;
         return true;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Ltch"u8);
+        _for = ledger.Keep(_for);
+        _against = ledger.Keep(_against);
+        _different = ledger.Keep(_different);
+        _otherSide = ledger.Keep(_otherSide);
+        _changeSeconds = ledger.Keep(_changeSeconds);
+        _sideSeconds = ledger.Keep(_sideSeconds);
+        _candidate = ledger.Keep(_candidate);
+        IsRaised = ledger.Keep(IsRaised);
+        OnsetTicks = ledger.Ticks(OnsetTicks);
+        Step = ledger.Keep(Step);
+        Priority = ledger.Keep(Priority, Priority.High);
+        Side = ledger.Keep(Side, Side.Empty);
+        Cause = ledger.Keep(Cause, Cause.SetpointError);
     }
 
     private ConditionState? WhileClear(long ticks, double elapsed, in ConditionSign sign, Cause cause)
