@@ -128,6 +128,9 @@ public sealed class MachineAssessor
     /// <param name="other">Which of those given to the constructor.</param>
     public IReadOnlyList<ConditionTransition> TransitionsOf(int other) => _boards[other + 1].Transitions;
 
+    /// <summary>Monotonic time of the latest reading, ticks of 100 ns; null before the first.</summary>
+    public long? LatestTicks => _any ? _assessment.Ticks : null;
+
     /// <summary>Readings ignored because their time did not move forward.</summary>
     public long IgnoredReadings { get; private set; }
 

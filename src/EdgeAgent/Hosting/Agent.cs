@@ -3,6 +3,8 @@ using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Outbox.Disk;
+using Dancerwatch.EdgeAgent.Snapshots;
 using Dancerwatch.EdgeAgent.Telemetry;
 using Dancerwatch.EdgeAgent.Watching;
 using Microsoft.Extensions.Logging;
@@ -35,6 +37,7 @@ public sealed class Agent : IAsyncDisposable
     private readonly EventOutbox? _outbox;
     private readonly MqttPublisher? _publisher;
     private readonly TraceRecorder? _recorder;
+    private readonly MachineSnapshots? _snapshots;
     private readonly AnnouncedEvents _events;
     private readonly TaskCompletionSource<PartDiedException> _died = new(
         TaskCreationOptions.RunContinuationsAsynchronously
@@ -80,10 +83,17 @@ public sealed class Agent : IAsyncDisposable
                 loggers.CreateLogger<MqttPublisher>()
             );
         }
+        if (settings.StateDirectory is { } directory)
+        {
+            SnapshotFolder folder = new(StateFolder.Open(directory, "snapshots"));
+            _snapshots = new MachineSnapshots(folder, _clock, loggers.CreateLogger<MachineSnapshots>());
+            _telemetry.Watch(_snapshots);
+        }
         _events = new AnnouncedEvents(_outbox, _logger);
         WatchPlan plan = PlanFor([], settings);
         _controllers = plan.Controllers;
         _watches = [.. plan.Machines.Select(machine => machine.Watch)];
+        _snapshots?.Follow(Places(plan));
         foreach (string unused in plan.Unused)
             _logger.ControllerWithoutMachines(unused);
     }
@@ -140,6 +150,7 @@ public sealed class Agent : IAsyncDisposable
             publish.Token
         );
         Task keeping = Guarded("The outbox", _outbox is null ? null : _outbox.RunAsync, keep.Token);
+        Task saving = Guarded("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
         await _turn.WaitAsync(CancellationToken.None);
         _runs = true;
         foreach (WatchedController controller in _controllers)
@@ -159,6 +170,8 @@ public sealed class Agent : IAsyncDisposable
         await EndedAsync("The publisher", publishing, s_goodbye);
         await keep.CancelAsync();
         await EndedAsync("The outbox", keeping, s_lastWrite);
+        Task last = _snapshots is null ? saving : Task.Run(_snapshots.SaveAll, CancellationToken.None);
+        await EndedAsync("The snapshots", last, s_lastWrite);
         _logger.Stopped();
         if (_died.Task.IsCompleted)
             throw await _died.Task;
@@ -217,6 +230,7 @@ public sealed class Agent : IAsyncDisposable
             return [refusal.Message];
         }
         await StopPollingAsync(plan.Ended);
+        _snapshots?.Follow(Places(plan));
         foreach ((WatchedController controller, IReadOnlyList<WatchedMachine> machines) in plan.Changed)
             controller.HandTo(machines);
         foreach (WatchedMachine machine in plan.MachinesEnded)
@@ -252,6 +266,9 @@ public sealed class Agent : IAsyncDisposable
             ),
             (settings, machines) => new(settings, machines, _clock, _telemetry, _recorder, _loggers)
         );
+
+    private static IReadOnlyList<(MachineWatch, WatchedMachineSettings)> Places(WatchPlan plan) =>
+        [.. plan.Machines.Select(machine => (machine.Watch, machine.Settings))];
 
     private void Died(string part, Exception? why)
     {

@@ -41,7 +41,7 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 2204,
         Level = LogLevel.Information,
-        Message = "There is no stateDirectory: events that wait for the broker wait in memory, and end with the program"
+        Message = "There is no stateDirectory: events that wait for the broker, windows and raised conditions are in memory, and end with the program"
     )]
     public static partial void NothingSurvives(this ILogger logger);
 

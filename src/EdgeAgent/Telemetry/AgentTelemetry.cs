@@ -3,6 +3,7 @@ using System.Diagnostics.Metrics;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Polling;
+using Dancerwatch.EdgeAgent.Snapshots;
 
 namespace Dancerwatch.EdgeAgent.Telemetry;
 
@@ -163,6 +164,34 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             () => outbox.Damages,
             "{damage}",
             "Stretches of bytes on disk that were not as they had been written."
+        );
+    }
+
+    internal void Watch(MachineSnapshots snapshots)
+    {
+        Meter.CreateObservableCounter(
+            "edgeagent.snapshots.saved",
+            () => snapshots.Saved,
+            "{snapshot}",
+            "Snapshots of a machine's memory that were written."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.snapshots.failed",
+            () => snapshots.Failed,
+            "{snapshot}",
+            "Snapshots that could not be written."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.snapshots.set_aside",
+            () => snapshots.SetAside,
+            "{snapshot}",
+            "Snapshots that were of no use at the start: broken, of another version or configuration."
+        );
+        Meter.CreateObservableGauge(
+            "edgeagent.snapshots.size",
+            () => snapshots.Bytes,
+            "By",
+            "Space that the machines' snapshots take on disk."
         );
     }
 

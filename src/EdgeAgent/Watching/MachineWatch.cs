@@ -1,3 +1,5 @@
+using System.Buffers;
+using System.Buffers.Binary;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Warnings;
@@ -21,12 +23,13 @@ public sealed class MachineWatch(
     private static readonly Condition[] s_conditions = Enum.GetValues<Condition>();
 
     private readonly Lock _gate = new();
-    private readonly MachineAssessor _assessor = new(settings);
+    private MachineAssessor _assessor = new(settings);
 
     // Taken when raised, so that an occurrence keeps its id though the wall clock be set while it lasts.
     private readonly long[] _onsetMilliseconds = new long[s_conditions.Length];
     private Assessment? _latest;
     private bool _closed;
+    private long _changes;
 
     public MachinePlace Place { get; } = place;
 
@@ -45,6 +48,54 @@ public sealed class MachineWatch(
             _latest = assessment;
             for (int i = 0; i < assessment.Transitions.Count; i++)
                 Raise(assessment.Transitions[i]);
+        }
+    }
+
+    /// <summary>Changes of conditions so far.</summary>
+    public long Changes => Interlocked.Read(ref _changes);
+
+    /// <summary>
+    /// Writes down what must outlive the process. Holds up the next reading for as long as it takes to copy it, and allocates
+    /// nothing itself.
+    /// </summary>
+    /// <param name="knownTicks">Time of the reading as of which it was written last; null for never.</param>
+    /// <returns>Monotonic time of the latest reading, ticks of 100 ns; null, and nothing written, where there is none newer.</returns>
+    public long? Save(IBufferWriter<byte> into, long? knownTicks)
+    {
+        ArgumentNullException.ThrowIfNull(into);
+        lock (_gate)
+        {
+            // As restored, it stands on disk already.
+            if (_latest is null || _assessor.LatestTicks is not { } ticks || ticks == knownTicks)
+                return null;
+            foreach (long onset in _onsetMilliseconds)
+            {
+                BinaryPrimitives.WriteInt64LittleEndian(into.GetSpan(sizeof(long)), onset);
+                into.Advance(sizeof(long));
+            }
+            _assessor.Save(into);
+            return ticks;
+        }
+    }
+
+    /// <summary>Goes on where the watch that was saved stopped. Before the first reading.</summary>
+    /// <param name="saved">What <see cref="Save"/> wrote.</param>
+    /// <param name="nowTicks">Monotonic time of now, ticks of 100 ns.</param>
+    /// <param name="away">Since the latest reading of then.</param>
+    /// <exception cref="InvalidDataException">It is not what this version writes for this machine; nothing is restored.</exception>
+    public void Restore(ReadOnlyMemory<byte> saved, long nowTicks, TimeSpan away)
+    {
+        int onsets = _onsetMilliseconds.Length * sizeof(long);
+        if (saved.Length < onsets)
+            throw new InvalidDataException("it ends too early");
+        MachineAssessor restored = MachineAssessor.Restore(settings, saved[onsets..], nowTicks, away);
+        lock (_gate)
+        {
+            _assessor = restored;
+            for (int i = 0; i < _onsetMilliseconds.Length; i++)
+                _onsetMilliseconds[i] = BinaryPrimitives.ReadInt64LittleEndian(
+                    saved.Span[(i * sizeof(long))..]
+                );
         }
     }
 
@@ -109,6 +160,7 @@ public sealed class MachineWatch(
         ref long onset = ref _onsetMilliseconds[(int)transition.Condition];
         if (transition.State == ConditionState.Raised)
             onset = WallClock(transition.OnsetTicks);
+        Interlocked.Increment(ref _changes);
         events.Raise(new MachineEvent(Place, onset, WallClock(transition.Ticks), transition));
     }
 

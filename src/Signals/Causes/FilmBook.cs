@@ -123,8 +123,8 @@ internal sealed class FilmBook
         _draw = ledger.Keep(_draw);
         _cycles = ledger.Keep(_cycles);
         _isSoft = ledger.Keep(_isSoft);
-        _count = ledger.Keep(_count, 0, Blocks);
-        _next = ledger.Keep(_next, 0, Blocks - 1);
+        _count = ledger.Keep(_count, 0, _ring.Length);
+        _next = ledger.Keep(_next, 0, _ring.Length - 1);
         // The block before is of another stretch of readings.
         _before = ledger.Restores ? null : _before;
         ContradictionPercent = ledger.Keep(ContradictionPercent);

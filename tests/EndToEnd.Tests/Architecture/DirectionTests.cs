@@ -15,6 +15,7 @@ public sealed class DirectionTests
 
     private static readonly string[] s_signals =
     [
+        "Memory",
         "Readings",
         "Fill",
         "Regimes",
@@ -33,6 +34,7 @@ public sealed class DirectionTests
         "Polling",
         "Watching",
         "Outbox",
+        "Snapshots",
         "Mqtt",
         "Telemetry",
         "Hosting",
