@@ -62,6 +62,6 @@ internal sealed class Usual
         _step = ledger.Keep(_step);
         Value = ledger.Keep(Value);
         Spread = ledger.Keep(Spread);
-        Ledger.Demand(_count < FirstBlocks || double.IsFinite(Value), "what is usual is no number");
+        Ledger.Demand(_count < FirstBlocks || double.IsFinite(Value + _step), "what is usual is no number");
     }
 }
