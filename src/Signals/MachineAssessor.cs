@@ -51,7 +51,7 @@ public sealed class MachineAssessor
     private bool _any;
     private bool _isStart;
     private double _seenCycleHz = double.NaN;
-    private long _lastGoodTicks;
+    private long _lastGoodTicks = long.MaxValue; // later than any reading: there is none
     private long _unwatchedTicks; // of those since the last good reading
     private double _sinceLookSeconds;
     private double _sinceUpsetSeconds;
@@ -105,7 +105,7 @@ public sealed class MachineAssessor
         }
         double elapsed = _any ? Seconds(reading.Ticks - a.Ticks) : 0;
         if (!_any)
-            _lastGoodTicks = reading.Ticks;
+            _lastGoodTicks = Math.Min(_lastGoodTicks, reading.Ticks);
         _any = true;
         a.Ticks = reading.Ticks;
         a.Quality = reading.Quality;
@@ -133,6 +133,24 @@ public sealed class MachineAssessor
 
     /// <summary>Readings ignored because their time did not move forward.</summary>
     public long IgnoredReadings { get; private set; }
+
+    /// <summary>
+    /// Takes over what was told last of a condition after this assessor's memory was saved: raised, it is not raised again.
+    /// Before the first reading.
+    /// </summary>
+    /// <param name="told">With times on the clock of the readings to come.</param>
+    /// <param name="nowTicks">Monotonic time of now, ticks of 100 ns.</param>
+    public void Recall(ConditionTransition told, long nowTicks)
+    {
+        ArgumentNullException.ThrowIfNull(told);
+        _boards[0].Recall(told, _assessment.Causes.First.Cause);
+        if (told.Condition != Condition.DataLost)
+            return;
+        // Lost data stay lost until a good reading comes; what came back is not missed from before.
+        bool isLost = told.State != ConditionState.Cleared;
+        _lastGoodTicks = Math.Min(_lastGoodTicks, told.OnsetTicks);
+        _unwatchedTicks = (isLost ? told.OnsetTicks : nowTicks) - _lastGoodTicks;
+    }
 
     /// <summary>Version of what <see cref="Save"/> writes: a new one wherever a field comes, goes or means something else.</summary>
     public const int SnapshotVersion = 1;

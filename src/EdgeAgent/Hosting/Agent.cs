@@ -86,14 +86,19 @@ public sealed class Agent : IAsyncDisposable
         if (settings.StateDirectory is { } directory)
         {
             SnapshotFolder folder = new(StateFolder.Open(directory, "snapshots"));
-            _snapshots = new MachineSnapshots(folder, _clock, loggers.CreateLogger<MachineSnapshots>());
+            _snapshots = new MachineSnapshots(
+                folder,
+                _outbox,
+                _clock,
+                loggers.CreateLogger<MachineSnapshots>()
+            );
             _telemetry.Watch(_snapshots);
         }
         _events = new AnnouncedEvents(_outbox, _logger);
         WatchPlan plan = PlanFor([], settings);
         _controllers = plan.Controllers;
         _watches = [.. plan.Machines.Select(machine => machine.Watch)];
-        _snapshots?.Follow(Places(plan));
+        _snapshots?.Begin(Places(plan));
         foreach (string unused in plan.Unused)
             _logger.ControllerWithoutMachines(unused);
     }
@@ -170,8 +175,7 @@ public sealed class Agent : IAsyncDisposable
         await EndedAsync("The publisher", publishing, s_goodbye);
         await keep.CancelAsync();
         await EndedAsync("The outbox", keeping, s_lastWrite);
-        Task last = _snapshots is null ? saving : Task.Run(_snapshots.SaveAll, CancellationToken.None);
-        await EndedAsync("The snapshots", last, s_lastWrite);
+        await EndedAsync("The snapshots", saving, s_lastWrite);
         _logger.Stopped();
         if (_died.Task.IsCompleted)
             throw await _died.Task;
@@ -201,6 +205,9 @@ public sealed class Agent : IAsyncDisposable
         // To disk first: whatever else takes long, what was raised is kept.
         if (_outbox is not null)
             await _outbox.DisposeAsync();
+        // After it: a snapshot knows of nothing that is not on disk.
+        if (_snapshots is not null)
+            await EndedAsync("The snapshots", Task.Run(_snapshots.SaveAll), s_lastWrite);
         await CloseAsync(_controllers);
         if (_recorder is not null)
         {

@@ -62,6 +62,12 @@ public sealed class EventOutbox : IEventSink, IAsyncDisposable
     /// <summary>Those of them that the broker rejected.</summary>
     public long Rejected => Interlocked.Read(ref _rejected);
 
+    /// <inheritdoc cref="IEventStore.LastSequence"/>
+    internal long LastSequence => _store.LastSequence;
+
+    /// <summary>The number of the last event that a kill cannot take any more.</summary>
+    internal long LastKept => _store.LastReadable;
+
     /// <inheritdoc cref="IEventStore.Unwritten"/>
     public int Unwritten => _store.Unwritten;
 
@@ -76,6 +82,12 @@ public sealed class EventOutbox : IEventSink, IAsyncDisposable
         ArgumentNullException.ThrowIfNull(raised);
         _store.Add(raised);
     }
+
+    /// <inheritdoc cref="IEventStore.KeepAfter"/>
+    internal void KeepAfter(long sequence) => _store.KeepAfter(sequence);
+
+    /// <inheritdoc cref="IEventStore.KeptAfter"/>
+    internal IEnumerable<OutboxEntry> KeptAfter(long sequence) => _store.KeptAfter(sequence);
 
     /// <summary>Keeps what is raised until <paramref name="cancellation"/>; then returns.</summary>
     public Task RunAsync(CancellationToken cancellation) => _store.RunAsync(cancellation);

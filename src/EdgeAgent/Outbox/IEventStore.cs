@@ -32,6 +32,12 @@ internal interface IEventStore : IAsyncDisposable
     /// <summary>Puts an event that no broker takes aside, for a person to look at.</summary>
     void KeepRejected(OutboxEntry rejected, string answer);
 
+    /// <summary>Events after this number are still needed when the broker has them, and kept while there is space.</summary>
+    void KeepAfter(long sequence);
+
+    /// <summary>Events on disk after this number, in order, sent or not. Before <see cref="RunAsync"/>.</summary>
+    IEnumerable<OutboxEntry> KeptAfter(long sequence);
+
     /// <summary>Events that are in memory only.</summary>
     int Unwritten { get; }
 

@@ -43,6 +43,10 @@ internal sealed class MemoryStore(int capacity) : IEventStore
 
     public void KeepRejected(OutboxEntry rejected, string answer) { }
 
+    public void KeepAfter(long sequence) { }
+
+    public IEnumerable<OutboxEntry> KeptAfter(long sequence) => [];
+
     public async Task RunAsync(CancellationToken cancellation) =>
         await Task.Delay(Timeout.Infinite, cancellation)
             .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);

@@ -31,4 +31,11 @@ internal static partial class Log
         Message = "Snapshots of the machines can be written again"
     )]
     public static partial void SnapshotsWrittenAgain(this ILogger logger);
+
+    [LoggerMessage(
+        EventId = 2304,
+        Level = LogLevel.Information,
+        Message = "{Machine} takes over {Count} changes of conditions that were told after its snapshot"
+    )]
+    public static partial void Recalled(this ILogger logger, string machine, int count);
 }

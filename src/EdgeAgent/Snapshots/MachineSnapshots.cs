@@ -1,27 +1,37 @@
 using System.Buffers;
 using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Snapshots;
 
 /// <summary>
-/// Keeps each machine's memory on disk: every minute, soon after a condition changed, and at the end; one machine after the
-/// other, on a thread of its own. A poll loop waits for nothing but its machine's memory being copied. A disk that takes
+/// Keeps each machine's memory on disk: every ten minutes, soon after a condition changed, and at the end; one machine after
+/// the other, on a thread of its own. A poll loop waits for nothing but its machine's memory being copied. A disk that takes
 /// nothing is told once and costs nothing but the memory of what it does not take.
 /// </summary>
-internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clock, ILogger logger)
+/// <param name="outbox">
+/// What was told after a snapshot stands there: it is kept until a snapshot knows of it, and no snapshot knows of what is not
+/// yet on disk there. Null where nothing is told.
+/// </param>
+internal sealed class MachineSnapshots(
+    SnapshotFolder folder,
+    EventOutbox? outbox,
+    MonotonicClock clock,
+    ILogger logger
+)
 {
-    /// <summary>A machine is saved this often.</summary>
-    public static readonly TimeSpan Interval = TimeSpan.FromMinutes(1);
+    /// <summary>A machine is saved this often: windows lose no more to a kill.</summary>
+    public static readonly TimeSpan Interval = TimeSpan.FromMinutes(10);
 
     /// <summary>A condition that changed is saved at the next look, but no machine more often than this.</summary>
-    public static readonly TimeSpan ShortestInterval = TimeSpan.FromSeconds(5);
+    public static readonly TimeSpan ShortestInterval = TimeSpan.FromMinutes(1);
     private static readonly TimeSpan s_look = TimeSpan.FromSeconds(0.25);
 
     private readonly Lock _gate = new();
     private readonly List<Place> _places = [];
-    private readonly ArrayBufferWriter<byte> _memory = new();
     private readonly ArrayBufferWriter<byte> _snapshot = new();
     private bool _isInTrouble;
     private long _saved;
@@ -42,8 +52,23 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
     public long Bytes => Interlocked.Read(ref _bytes);
 
     /// <summary>
-    /// Saves these machines from now on and no others. One that is new goes on where its last run stopped: before its first
-    /// reading. What a machine left that is no longer watched as it was is deleted: its conditions have been cleared.
+    /// Begins with these machines, before their first reading: each goes on where its last run stopped, and what that run told
+    /// after its last snapshot holds too, as the outbox has it.
+    /// </summary>
+    public void Begin(IReadOnlyList<(MachineWatch Watch, WatchedMachineSettings Settings)> machines)
+    {
+        lock (_gate)
+        {
+            foreach ((MachineWatch watch, WatchedMachineSettings settings) in machines)
+                Add(watch, settings, known: 0);
+            Recall();
+            KeepWhatIsNeeded();
+        }
+    }
+
+    /// <summary>
+    /// Saves these machines from now on and no others. What a machine left that is no longer watched as it was is deleted:
+    /// its conditions are cleared.
     /// </summary>
     public void Follow(IReadOnlyList<(MachineWatch Watch, WatchedMachineSettings Settings)> machines)
     {
@@ -60,12 +85,44 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
             foreach ((MachineWatch watch, WatchedMachineSettings settings) in machines)
             {
                 if (_places.All(place => place.Watch != watch))
-                    Add(watch, settings);
+                    Add(watch, settings, known: outbox?.LastSequence ?? 0);
             }
+            KeepWhatIsNeeded();
         }
     }
 
-    private void Add(MachineWatch watch, WatchedMachineSettings machine)
+    private void Recall()
+    {
+        if (outbox is null || _places.Count == 0)
+            return;
+        Dictionary<string, Place> places = _places.ToDictionary(place => place.Watch.Place.Path);
+        Dictionary<Place, int> recalled = [];
+        foreach (OutboxEntry entry in outbox.KeptAfter(_places.Min(place => place.Sequence)))
+        {
+            if (
+                !places.TryGetValue(entry.Source, out Place? place)
+                || entry.Sequence <= place.Sequence
+                || !ToldChange.TryRead(entry.Payload, ToTicks, out ToldChange? told)
+            )
+                continue;
+            place.Watch.Recall(told.OnsetMilliseconds, told.Transition, clock.Ticks);
+            recalled[place] = recalled.GetValueOrDefault(place) + 1;
+        }
+        foreach ((Place place, int count) in recalled)
+            logger.Recalled(place.Watch.Place.Machine, count);
+    }
+
+    private long ToTicks(long milliseconds)
+    {
+        long now = clock.Ticks;
+        TimeSpan ago =
+            clock.ToWallClock(now)
+            - DateTimeOffset.UnixEpoch
+            - TimeSpan.FromTicks(unchecked(milliseconds * TimeSpan.TicksPerMillisecond));
+        return now - Math.Max(0, ago.Ticks);
+    }
+
+    private void Add(MachineWatch watch, WatchedMachineSettings machine, long known)
     {
         Place place = new(
             watch,
@@ -74,13 +131,15 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
         )
         {
             SavedAt = clock.Ticks,
+            Changes = watch.Changes,
+            Sequence = known,
         };
         _places.Add(place);
         try
         {
             if (folder.Read(place.Name) is not { } snapshot)
                 return;
-            (ReadOnlyMemory<byte> memory, long milliseconds) = SnapshotFrame.Read(
+            (ReadOnlyMemory<byte> memory, long milliseconds, long sequence) = SnapshotFrame.Read(
                 snapshot,
                 place.Fingerprint
             );
@@ -89,6 +148,8 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
             // The clock may have been set back meanwhile.
             away = away < TimeSpan.Zero ? TimeSpan.Zero : away;
             watch.Restore(memory, clock.Ticks, away);
+            // An outbox that was emptied counts anew: all it holds came later.
+            place.Sequence = sequence <= (outbox?.LastSequence ?? 0) ? sequence : 0;
             logger.Restored(watch.Place.Machine, (long)away.TotalSeconds);
         }
         catch (Exception e)
@@ -135,7 +196,8 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
             TimeSpan since = TimeSpan.FromTicks(now - place.SavedAt);
             bool isDue = !wasOneDue && since >= Interval;
             wasOneDue |= isDue;
-            if (isDue || (since >= ShortestInterval && place.Watch.Changes != place.Changes))
+            bool mayFollowChange = place.Ticks is null || since >= ShortestInterval;
+            if (isDue || (mayFollowChange && place.Watch.Changes != place.Changes))
                 Save(place);
         }
     }
@@ -152,19 +214,26 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
 
     private void Save(Place place)
     {
-        _memory.ResetWrittenCount();
-        _snapshot.ResetWrittenCount();
+        SnapshotFrame.Begin(_snapshot);
+        long changes = place.Watch.Changes;
+        long sequence = outbox?.LastSequence ?? 0;
+        long? ticks = place.Watch.Save(_snapshot, place.Ticks);
+        // Else a kill could lose an event of which the snapshot says that it was told: at a later look.
+        if (outbox?.LastSequence > outbox?.LastKept)
+            return;
         place.SavedAt = clock.Ticks;
-        place.Changes = place.Watch.Changes;
+        place.Changes = changes;
         // Nothing read yet, or since: what is on disk is as good.
-        if (place.Watch.Save(_memory, place.Ticks) is not { } ticks)
+        if (ticks is null)
             return;
         try
         {
-            long milliseconds = clock.ToWallClock(ticks).ToUnixTimeMilliseconds();
-            SnapshotFrame.Write(_snapshot, place.Fingerprint, milliseconds, _memory.WrittenSpan);
+            long milliseconds = clock.ToWallClock(ticks.Value).ToUnixTimeMilliseconds();
+            SnapshotFrame.End(_snapshot, place.Fingerprint, milliseconds, sequence);
             folder.Write(place.Name, _snapshot.WrittenSpan);
             place.Ticks = ticks;
+            place.Sequence = sequence;
+            KeepWhatIsNeeded();
             Interlocked.Increment(ref _saved);
             Interlocked.Add(ref _bytes, _snapshot.WrittenCount - place.Bytes);
             place.Bytes = _snapshot.WrittenCount;
@@ -182,6 +251,9 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
         }
     }
 
+    private void KeepWhatIsNeeded() =>
+        outbox?.KeepAfter(_places.Count == 0 ? long.MaxValue : _places.Min(place => place.Sequence));
+
     private string PutAside(string name)
     {
         try
@@ -194,11 +266,17 @@ internal sealed class MachineSnapshots(SnapshotFolder folder, MonotonicClock clo
         }
     }
 
-    private sealed record Place(MachineWatch Watch, string Name, byte[] Fingerprint)
+    private sealed class Place(MachineWatch watch, string name, byte[] fingerprint)
     {
+        public MachineWatch Watch { get; } = watch;
+        public string Name { get; } = name;
+        public byte[] Fingerprint { get; } = fingerprint;
         public long SavedAt { get; set; }
         public long Changes { get; set; }
         public long? Ticks { get; set; }
         public long Bytes { get; set; }
+
+        /// <summary>The snapshot on disk knows of the events up to this number.</summary>
+        public long Sequence { get; set; }
     }
 }

@@ -99,6 +99,20 @@ public sealed class MachineWatch(
         }
     }
 
+    /// <summary>Takes over what was told last of a condition after the watch was saved. Before the first reading.</summary>
+    /// <param name="onsetMilliseconds">When it was raised, as its id has it.</param>
+    /// <param name="told">With times on this watch's clock.</param>
+    /// <param name="nowTicks">Monotonic time of now, ticks of 100 ns.</param>
+    public void Recall(long onsetMilliseconds, ConditionTransition told, long nowTicks)
+    {
+        ArgumentNullException.ThrowIfNull(told);
+        lock (_gate)
+        {
+            _onsetMilliseconds[(int)told.Condition] = onsetMilliseconds;
+            _assessor.Recall(told, nowTicks);
+        }
+    }
+
     /// <summary>A copy of the machine's state as of its last reading; null before the first.</summary>
     public MachineState? State()
     {
@@ -139,7 +153,8 @@ public sealed class MachineWatch(
             {
                 if (_assessor.Open(condition) is { } open)
                 {
-                    long ticks = _latest!.Ticks;
+                    // Restored, and nothing read since: the last that is known of it.
+                    long ticks = _latest?.Ticks ?? open.Ticks;
                     int step = open.Step + 1;
                     Raise(
                         open with

@@ -59,11 +59,11 @@ internal sealed class LongWindow
         _open = 0;
     }
 
-    /// <summary>Carries its minutes; their readings are counted anew. The ring must be restored first.</summary>
+    /// <summary>Carries its blocks; their readings are counted anew. The ring must be restored first.</summary>
     public void Keep(Ledger ledger)
     {
         ledger.Open("Long"u8);
-        _minute = ledger.Keep(_minute);
+        _number = ledger.Keep(_number);
         _open = ledger.Keep(_open, 0, (int)Math.Min(_block.Length - 1, _ring.Added));
         _blocks.Keep(ledger);
         if (!ledger.Restores)

@@ -81,7 +81,7 @@ internal sealed class CatchCounter
     public void Keep(Ledger ledger)
     {
         ledger.Open("Ctch"u8);
-        _leastAsked = ledger.Keep(_leastAsked);
+        LeastAsked = ledger.Keep(LeastAsked);
         _isHeld = ledger.Keep(_isHeld);
         _heldSeconds = ledger.Keep(_heldSeconds);
         Recent = ledger.Keep(Recent);

@@ -346,7 +346,7 @@ internal sealed class SignTracker
         _usualDrop.Keep(ledger);
         ledger.Keep(_ceiling.AsSpan());
         ledger.Keep(_strain.AsSpan());
-        ledger.Keep(_wrongWay.AsSpan());
+        _wrongWay = ledger.Keep(_wrongWay);
         _blocks = ledger.Keep(_blocks, 0, int.MaxValue);
         _brakeBar = ledger.Keep(_brakeBar);
         _isStarting = ledger.Keep(_isStarting);

@@ -103,6 +103,15 @@ internal sealed class ConditionBoard
         }
     }
 
+    /// <summary>Takes over what was told last of a condition, by a board that is no more.</summary>
+    /// <param name="cause">The likeliest cause at present: lost data is told without one, and is not to be told again for it.</param>
+    public void Recall(ConditionTransition told, Cause cause)
+    {
+        int i = (int)told.Condition;
+        _latches[i].Recall(told, told.Condition == Condition.DataLost ? cause : told.Causes.First.Cause);
+        _open[i] = _latches[i].IsRaised ? told : null;
+    }
+
     /// <summary>Carries what is raised and what is on its way to be.</summary>
     public void Keep(Ledger ledger)
     {

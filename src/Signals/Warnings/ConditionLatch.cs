@@ -83,6 +83,18 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         Cause = ledger.Keep(Cause, Cause.SetpointError);
     }
 
+    /// <summary>Takes over what was told last; whatever was on its way begins anew.</summary>
+    public void Recall(ConditionTransition told, Cause cause)
+    {
+        _for = _against = _different = _otherSide = default;
+        _changeSeconds = ShortestChangeSeconds;
+        _sideSeconds = settings.OnDelaySeconds;
+        IsRaised = told.State != ConditionState.Cleared;
+        OnsetTicks = told.OnsetTicks;
+        Step = told.Step;
+        Publish((told.Priority, told.Side, cause));
+    }
+
     private ConditionState? WhileClear(long ticks, double elapsed, in ConditionSign sign, Cause cause)
     {
         double held = _for.Next(settings.Enabled && sign.Excess >= 0, elapsed);

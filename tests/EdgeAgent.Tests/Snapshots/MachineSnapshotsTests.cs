@@ -162,10 +162,10 @@ public sealed class MachineSnapshotsTests
     }
 
     [Fact]
-    public void Each_machine_is_saved_once_a_minute_and_one_a_look()
+    public void Each_machine_is_saved_every_ten_minutes_and_one_a_look()
     {
         SnapshotRun run = new(_folder, _time, machines: 4);
-        run.Read(59);
+        run.Read(599);
         run.Snapshots.SaveDue();
         Assert.Equal(0, run.Snapshots.Saved);
         run.Read(1);
@@ -186,8 +186,17 @@ public sealed class MachineSnapshotsTests
         run.Read(3.1, good: false);
         run.Snapshots.SaveDue();
         Assert.Equal(2, run.Snapshots.Saved);
+        run.Read(1);
         run.Snapshots.SaveDue();
         Assert.Equal(2, run.Snapshots.Saved);
+
+        // Cleared: not before the minute is over.
+        run.Read(50);
+        run.Snapshots.SaveDue();
+        Assert.Equal(2, run.Snapshots.Saved);
+        run.Read(10);
+        run.Snapshots.SaveDue();
+        Assert.Equal(4, run.Snapshots.Saved);
     }
 
     [Fact]

@@ -1,5 +1,6 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Snapshots;
 using Dancerwatch.EdgeAgent.Tests.Outbox.Disk;
 using Dancerwatch.EdgeAgent.Tests.Watching;
@@ -15,24 +16,25 @@ internal sealed class SnapshotRun : IEventSink
 {
     private readonly FakeTimeProvider _time;
     private readonly MonotonicClock _clock;
+    private readonly EventOutbox? _outbox;
 
     public SnapshotRun(
         FragileFolder folder,
         FakeTimeProvider time,
         WatchedMachineSettings? machine = null,
-        int machines = 1
+        int machines = 1,
+        EventOutbox? outbox = null
     )
     {
         _time = time;
+        _outbox = outbox;
         _clock = new MonotonicClock(time);
-        Snapshots = new MachineSnapshots(new SnapshotFolder(folder), _clock, Log);
+        Snapshots = new MachineSnapshots(new SnapshotFolder(folder), outbox, _clock, Log);
         for (int i = 1; i <= machines; i++)
         {
-            MachinePlace place = Machines.Tea1 with { Machine = $"tea-{i}" };
-            MachineWatch watch = new(place, Machines.Settings, _clock.ToWallClock, this);
-            Watches.Add(watch);
+            Watches.Add(Watch($"tea-{i}"));
         }
-        Snapshots.Follow([.. Watches.Select(watch => (watch, machine ?? Tea1))]);
+        Snapshots.Begin([.. Watches.Select(watch => (watch, machine ?? Tea1))]);
     }
 
     public static WatchedMachineSettings Tea1 { get; } =
@@ -52,18 +54,29 @@ internal sealed class SnapshotRun : IEventSink
     public List<MachineWatch> Watches { get; } = [];
     public List<MachineEvent> Raised { get; } = [];
 
-    void IEventSink.Raise(MachineEvent raised) => Raised.Add(raised);
+    /// <summary>A watch that nobody follows yet.</summary>
+    public MachineWatch Watch(string machine) =>
+        new(PlaceOf(machine), Machines.Settings, _clock.ToWallClock, this);
+
+    public static MachinePlace PlaceOf(string machine) => new("leafside", "tea-hall", "line-1", machine);
+
+    void IEventSink.Raise(MachineEvent raised)
+    {
+        Raised.Add(raised);
+        _outbox?.Raise(raised);
+    }
 
     /// <summary>All machines are read every 20 ms, well or not.</summary>
     public void Read(double seconds, bool good = true)
     {
         SignalValues values = SignalValues.Unknown;
-        values[Signal.Gap] = 2_050;
         values[Signal.UnwindSpeed] = 18;
         for (int left = (int)(seconds / 0.02); left > 0; left--)
         {
             _time.Advance(TimeSpan.FromMilliseconds(20));
             long ticks = _clock.Ticks;
+            // A little movement: a sensor that stands quite still is suspect.
+            values[Signal.Gap] = 2_050 + (left % 50 < 25 ? 4 : -4);
             foreach (MachineWatch watch in Watches)
                 watch.Process(good ? new Reading(ticks, values, Quality.Good) : Reading.Failed(ticks));
         }

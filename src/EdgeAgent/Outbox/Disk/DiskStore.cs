@@ -3,6 +3,7 @@ using Dancerwatch.EdgeAgent.Outbox.Segments;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Microsoft.Extensions.Logging;
+using Microsoft.Extensions.Logging.Abstractions;
 
 namespace Dancerwatch.EdgeAgent.Outbox.Disk;
 
@@ -29,6 +30,7 @@ internal sealed class DiskStore : IEventStore
     private readonly PendingEvents _pending;
     private readonly WakeUp _work = new();
     private readonly long _lastOfEarlier;
+    private long _keepAfter = long.MaxValue;
     private long _troubleSince;
     private bool _inTrouble;
 
@@ -117,6 +119,21 @@ internal sealed class DiskStore : IEventStore
         }
     }
 
+    public void KeepAfter(long sequence) => Interlocked.Exchange(ref _keepAfter, sequence);
+
+    public IEnumerable<OutboxEntry> KeptAfter(long sequence)
+    {
+        // Damage is told by the reader that sends.
+        SegmentReader reader = new(_segments, NullLogger.Instance, sequence);
+        List<OutboxEntry> kept = [];
+        while (reader.TryNext(out long number, out ReadOnlySpan<byte> content))
+        {
+            if (number > sequence && StoredEvent.Decode(number, content, ofThisRun: false) is { } entry)
+                kept.Add(entry);
+        }
+        return kept;
+    }
+
     // A thread of its own: a disk may keep it waiting for seconds, and the pool has polls to serve.
     public Task RunAsync(CancellationToken cancellation) =>
         Task.Factory.StartNew(
@@ -201,11 +218,11 @@ internal sealed class DiskStore : IEventStore
         return (sequence, StoredEvent.Encode(raised.Place.Path, raised.Id, raised.Transition.Ticks, payload));
     }
 
-    /// <summary>Deletes segments that are done with. The cursor goes first: it must never look as if they had been lost.</summary>
+    /// <summary>Deletes segments that are done with, and needed by nobody else. The cursor goes first: it must never look as if they had been lost.</summary>
     private Cursor Reclaim()
     {
         Cursor onDisk = _cursor.Flush();
-        _segments.DeleteThrough(onDisk.Done);
+        _segments.DeleteThrough(Math.Min(onDisk.Done, Interlocked.Read(ref _keepAfter)));
         return onDisk;
     }
 
@@ -221,11 +238,13 @@ internal sealed class DiskStore : IEventStore
 
     private void MakeRoom(long bytes)
     {
-        Reclaim();
+        long done = Reclaim().Done;
         while (_segments.Oldest is { } oldest && _segments.Bytes + bytes > _maximumBytes)
         {
             _segments.Delete(oldest);
-            _logger.OldestDeleted((_segments.Oldest?.First ?? _writer.Last + 1) - 1);
+            long last = (_segments.Oldest?.First ?? _writer.Last + 1) - 1;
+            if (last > done)
+                _logger.OldestDeleted(last);
         }
     }
 

@@ -4,10 +4,11 @@ using Microsoft.Extensions.Logging;
 namespace Dancerwatch.EdgeAgent.Outbox.Segments;
 
 /// <summary>Reads the records that are on disk, oldest first, each once, while others are appended and deleted. One thread.</summary>
-internal sealed class SegmentReader(SegmentSet segments, ILogger logger)
+/// <param name="after">Segments are passed over whose events all have numbers up to this.</param>
+internal sealed class SegmentReader(SegmentSet segments, ILogger logger, long after = 0)
 {
     private Segment? _segment;
-    private long _first = -1;
+    private long _first = (segments.Holding(after)?.First ?? 0) - 1;
     private byte[] _bytes = new byte[SegmentWriter.FullSize];
     private int _loaded;
     private int _position;

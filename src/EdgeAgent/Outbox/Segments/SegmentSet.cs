@@ -27,6 +27,10 @@ internal sealed class SegmentSet(IStateFolder folder, IEnumerable<Segment> segme
     /// <summary>The segment after the one that begins with <paramref name="first"/>, which may be gone by now.</summary>
     public Segment? After(long first) => Find(segments => segments.Find(segment => segment.First > first));
 
+    /// <summary>The last segment that may hold the event after <paramref name="sequence"/>; null where all begin later.</summary>
+    public Segment? Holding(long sequence) =>
+        Find(segments => segments.FindLast(segment => segment.First <= sequence + 1));
+
     public void Add(Segment segment)
     {
         lock (_gate)
