@@ -14,6 +14,7 @@ public sealed record AgentSettings
     /// <summary>Directory for what must outlive the program; null: nothing does.</summary>
     public string? StateDirectory { get; init; }
     public OutboxSettings Outbox { get; init; } = new();
+    public RecordingSettings Recordings { get; init; } = new();
     public TelemetrySettings Telemetry { get; init; } = new();
     public required IReadOnlyList<ControllerSettings> Controllers { get; init; }
     public required IReadOnlyList<WatchedMachineSettings> Machines { get; init; }
@@ -84,6 +85,38 @@ public sealed record OutboxSettings
     /// Beyond it the oldest are dropped and told as lost.
     /// </summary>
     public int MemoryEvents { get; init; } = 10_000;
+}
+
+/// <summary>What is kept on disk of the readings themselves: a ring of all, and a black box around warnings and trips. MB are 2^20 bytes.</summary>
+public sealed record RecordingSettings
+{
+    /// <summary>False: nothing is recorded.</summary>
+    public bool Enabled { get; init; } = true;
+
+    /// <summary>Directory of recordings; null: <c>recordings</c> in the state directory, and nothing is recorded where there is none.</summary>
+    public string? Directory { get; init; }
+
+    /// <summary>Space of the ring, MB; beyond it the oldest readings are deleted.</summary>
+    public int MaximumMegabytes { get; init; } = 2_000;
+
+    /// <summary>Days of the ring, counted as days on which something was recorded.</summary>
+    public int MaximumDays { get; init; } = 14;
+
+    /// <summary>Space of the black box, MB.</summary>
+    public int BlackBoxMaximumMegabytes { get; init; } = 500;
+
+    /// <summary>Days of the black box, counted as days on which something was kept in it.</summary>
+    public int BlackBoxMaximumDays { get; init; } = 400;
+
+    /// <summary>Space of the disk that recordings leave free, MB: where less is free, they grow no further.</summary>
+    public int LeaveFreeMegabytes { get; init; } = 256;
+
+    /// <summary>Where recordings go; null for nowhere.</summary>
+    public string? Place(string? stateDirectory) =>
+        !Enabled ? null
+        : Directory is not null ? Directory
+        : stateDirectory is not null ? Path.Combine(stateDirectory, "recordings")
+        : null;
 }
 
 /// <summary>TLS 1.2+ to the broker. PEM files.</summary>

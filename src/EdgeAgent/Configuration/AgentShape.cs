@@ -28,6 +28,11 @@ internal static class AgentShape
                 TextRule.Any
             ),
             Outbox = s.OrEmpty("outbox", "Events that wait for the broker.", Outbox),
+            Recordings = s.OrEmpty(
+                "recordings",
+                "Readings kept on disk: a ring of all of them, and a black box of those around warnings and trips.",
+                RecordingShape.Read
+            ),
             Telemetry = s.OrEmpty("telemetry", "Where the daemon's own meters and traces go.", Telemetry),
             Controllers = controllers,
             Machines = s.List(

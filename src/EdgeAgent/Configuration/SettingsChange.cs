@@ -15,6 +15,7 @@ public static class SettingsChange
             ("mqtt", running.Mqtt == next.Mqtt),
             ("stateDirectory", running.StateDirectory == next.StateDirectory),
             ("outbox", running.Outbox == next.Outbox),
+            ("recordings", running.Recordings == next.Recordings),
             ("telemetry", running.Telemetry == next.Telemetry),
         ];
         return [.. fixedKeys.Where(key => !key.Same).Select(key => key.Key)];

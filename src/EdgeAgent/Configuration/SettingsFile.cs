@@ -72,6 +72,7 @@ public static class SettingsFile
         return settings with
         {
             StateDirectory = Whole(settings.StateDirectory),
+            Recordings = settings.Recordings with { Directory = Whole(settings.Recordings.Directory) },
             Mqtt = settings.Mqtt is not { } mqtt
                 ? null
                 : mqtt with

@@ -1,12 +1,15 @@
 using System.Globalization;
 using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Outbox.Disk;
+using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Snapshots;
 using Dancerwatch.EdgeAgent.Telemetry;
 using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.Signals;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Hosting;
@@ -28,6 +31,9 @@ public sealed class Agent : IAsyncDisposable
 
     private static readonly TimeSpan s_lastWrite = TimeSpan.FromSeconds(1);
 
+    /// <summary>Journals of the recording may be made into files for so long; the next start does the rest.</summary>
+    private static readonly TimeSpan s_lastFiles = TimeSpan.FromSeconds(3);
+
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(10);
 
     private readonly MonotonicClock _clock;
@@ -36,7 +42,8 @@ public sealed class Agent : IAsyncDisposable
     private readonly AgentTelemetry _telemetry;
     private readonly EventOutbox? _outbox;
     private readonly MqttPublisher? _publisher;
-    private readonly TraceRecorder? _recorder;
+    private readonly TraceRecorder? _trace;
+    private readonly Recorder? _recorder;
     private readonly MachineSnapshots? _snapshots;
     private readonly AnnouncedEvents _events;
     private readonly TaskCompletionSource<PartDiedException> _died = new(
@@ -68,7 +75,19 @@ public sealed class Agent : IAsyncDisposable
         _logger = loggers.CreateLogger<Agent>();
         _telemetry = new AgentTelemetry(time);
         if (recordDirectory is not null)
-            _recorder = Recorder(recordDirectory, settings.Machines, _clock);
+            _trace = Trace(recordDirectory, settings.Machines, _clock);
+        if (settings.Recordings.Place(settings.StateDirectory) is { } recordings)
+        {
+            _recorder = new Recorder(
+                recordings,
+                settings.Recordings,
+                _clock,
+                loggers.CreateLogger<Recorder>()
+            );
+            _telemetry.Watch(_recorder);
+        }
+        else if (settings.Recordings.Enabled)
+            _logger.NowhereToRecord();
         if (settings.Mqtt is { } mqtt)
         {
             _outbox = Outbox(settings, mqtt, time, loggers);
@@ -94,7 +113,7 @@ public sealed class Agent : IAsyncDisposable
             );
             _telemetry.Watch(_snapshots);
         }
-        _events = new AnnouncedEvents(_outbox, _logger);
+        _events = new AnnouncedEvents(_outbox, _recorder, _logger);
         WatchPlan plan = PlanFor([], settings);
         _controllers = plan.Controllers;
         _watches = [.. plan.Machines.Select(machine => machine.Watch)];
@@ -156,6 +175,7 @@ public sealed class Agent : IAsyncDisposable
         );
         Task keeping = Guarded("The outbox", _outbox is null ? null : _outbox.RunAsync, keep.Token);
         Task saving = Guarded("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
+        Task recording = Guarded("The recorder", _recorder is null ? null : _recorder.RunAsync, keep.Token);
         await _turn.WaitAsync(CancellationToken.None);
         _runs = true;
         foreach (WatchedController controller in _controllers)
@@ -176,6 +196,7 @@ public sealed class Agent : IAsyncDisposable
         await keep.CancelAsync();
         await EndedAsync("The outbox", keeping, s_lastWrite);
         await EndedAsync("The snapshots", saving, s_lastWrite);
+        await EndedAsync("The recorder", recording, s_lastWrite);
         _logger.Stopped();
         if (_died.Task.IsCompleted)
             throw await _died.Task;
@@ -210,9 +231,11 @@ public sealed class Agent : IAsyncDisposable
             await EndedAsync("The snapshots", Task.Run(_snapshots.SaveAll), s_lastWrite);
         await CloseAsync(_controllers);
         if (_recorder is not null)
+            await EndedAsync("The recorder", _recorder.DisposeAsync().AsTask(), s_lastFiles);
+        if (_trace is not null)
         {
-            await _recorder.DisposeAsync();
-            _logger.Recorded(_recorder.Recorded, _recorder.Dropped, _recorder.Trouble ?? "complete");
+            await _trace.DisposeAsync();
+            _logger.Recorded(_trace.Recorded, _trace.Dropped, _trace.Trouble ?? "complete");
         }
         _telemetry.Dispose();
         _turn.Dispose();
@@ -254,7 +277,7 @@ public sealed class Agent : IAsyncDisposable
             _logger.ControllerWithoutMachines(unused);
         foreach (WatchedMachine machine in plan.Machines)
         {
-            if (_recorder is not null && _recorder.PlaceOf(machine.Settings) is null)
+            if (_trace is not null && _trace.For(machine.Settings) is null)
                 _logger.NotRecorded(machine.Settings.Name);
         }
         string touched = plan.Describe();
@@ -270,12 +293,34 @@ public sealed class Agent : IAsyncDisposable
             machine => new WatchedMachine(
                 machine,
                 new MachineWatch(MachinePlace.Of(next, machine), machine.Machine, _clock.ToWallClock, _events)
+                {
+                    Tripped = (ticks, side) =>
+                        _recorder?.Mark(machine.Name, ticks, $"{side.Code() ?? "either"}-side trip"),
+                }
             ),
-            (settings, machines) => new(settings, machines, _clock, _telemetry, _recorder, _loggers)
+            (settings, machines) =>
+                new(
+                    settings,
+                    machines,
+                    _clock,
+                    _telemetry,
+                    machine => RecordingsOf(machine, TimeSpan.FromMilliseconds(settings.PollMilliseconds)),
+                    _loggers
+                )
         );
 
     private static IReadOnlyList<(MachineWatch, WatchedMachineSettings)> Places(WatchPlan plan) =>
         [.. plan.Machines.Select(machine => (machine.Watch, machine.Settings))];
+
+    private List<IReadingSink> RecordingsOf(WatchedMachineSettings machine, TimeSpan period)
+    {
+        List<IReadingSink> recordings = [];
+        if (_trace?.For(machine) is { } trace)
+            recordings.Add(trace);
+        if (_recorder?.For(machine, period) is { } recorder)
+            recordings.Add(recorder);
+        return recordings;
+    }
 
     private void Died(string part, Exception? why)
     {
@@ -355,7 +400,7 @@ public sealed class Agent : IAsyncDisposable
         return EventOutbox.InMemory(settings.Outbox.MemoryEvents, source, time, logger);
     }
 
-    private static TraceRecorder Recorder(
+    private static TraceRecorder Trace(
         string directory,
         IReadOnlyList<WatchedMachineSettings> machines,
         MonotonicClock clock

@@ -1,4 +1,5 @@
 using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Warnings;
@@ -6,8 +7,8 @@ using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Hosting;
 
-/// <summary>Writes each event to the log and hands it on, so that the log tells the story where the broker cannot.</summary>
-internal sealed class AnnouncedEvents(EventOutbox? outbox, ILogger logger) : IEventSink
+/// <summary>Hands each event on, has the readings around it kept, and writes it to the log, which tells the story where the broker cannot.</summary>
+internal sealed class AnnouncedEvents(EventOutbox? outbox, Recorder? recorder, ILogger logger) : IEventSink
 {
     public void Raise(MachineEvent raised)
     {
@@ -15,6 +16,8 @@ internal sealed class AnnouncedEvents(EventOutbox? outbox, ILogger logger) : IEv
         outbox?.Raise(raised);
         ConditionTransition transition = raised.Transition;
         string condition = transition.Condition.Code();
+        if (transition.State == ConditionState.Raised)
+            recorder?.Mark(raised.Place.Machine, transition.Ticks, $"{condition} raised");
         if (transition.State == ConditionState.Cleared)
         {
             logger.ConditionCleared(raised.Place.Machine, condition);

@@ -107,4 +107,11 @@ internal static partial class Log
 
     [LoggerMessage(EventId = 2211, Level = LogLevel.Information, Message = "{Machine}: {Condition} cleared")]
     public static partial void ConditionCleared(this ILogger logger, string machine, string condition);
+
+    [LoggerMessage(
+        EventId = 2214,
+        Level = LogLevel.Information,
+        Message = "Nothing is recorded: there is no stateDirectory, and recordings names no directory"
+    )]
+    public static partial void NowhereToRecord(this ILogger logger);
 }

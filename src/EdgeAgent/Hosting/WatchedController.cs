@@ -1,6 +1,5 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Polling;
 using Dancerwatch.EdgeAgent.Watching;
 using Microsoft.Extensions.Logging;
@@ -19,24 +18,25 @@ internal sealed class WatchedController : IAsyncDisposable
     private readonly TimeProvider _time;
     private readonly ITagReader _reader;
     private readonly ControllerPoller _poller;
-    private readonly TraceRecorder? _recorder;
+    private readonly Func<WatchedMachineSettings, IReadOnlyList<IReadingSink>> _recordings;
     private readonly CancellationTokenSource _stop = new();
     private Task _polling = Task.CompletedTask;
 
     /// <param name="machines">Those it is read for; at least one.</param>
+    /// <param name="recordings">Where readings of a machine are recorded.</param>
     /// <exception cref="ArgumentException">The driver cannot use the settings.</exception>
     public WatchedController(
         ControllerSettings settings,
         IReadOnlyList<WatchedMachine> machines,
         MonotonicClock clock,
         IPollObserver observer,
-        TraceRecorder? recorder,
+        Func<WatchedMachineSettings, IReadOnlyList<IReadingSink>> recordings,
         ILoggerFactory loggers
     )
     {
         Settings = settings;
         Machines = machines;
-        _recorder = recorder;
+        _recordings = recordings;
         _time = clock.Time;
         _reader = TagReaders.Create(settings, TagsOf(machines), clock, loggers);
         TimeSpan period = TimeSpan.FromMilliseconds(settings.PollMilliseconds);
@@ -128,12 +128,7 @@ internal sealed class WatchedController : IAsyncDisposable
             .. machines.Select(machine => new MachineFeed(
                 new ReadingSource(machine.Settings, _reader.Tags),
                 machine.Watch,
-                // A recording has the columns of the machines it was begun with.
-                _recorder?.PlaceOf(machine.Settings)
-                    is null
-                    ? null
-                    : _recorder,
-                _recorder?.PlaceOf(machine.Settings) ?? 0
+                _recordings(machine.Settings)
             )),
         ];
 

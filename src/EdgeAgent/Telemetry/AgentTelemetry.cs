@@ -3,6 +3,7 @@ using System.Diagnostics.Metrics;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Polling;
+using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Snapshots;
 
 namespace Dancerwatch.EdgeAgent.Telemetry;
@@ -192,6 +193,29 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             () => snapshots.Bytes,
             "By",
             "Space that the machines' snapshots take on disk."
+        );
+    }
+
+    /// <summary>Has measured what is recorded, what is not, and the space it takes.</summary>
+    public void Watch(Recorder recorder)
+    {
+        Meter.CreateObservableCounter(
+            "edgeagent.recording.readings",
+            () => recorder.Recorded,
+            "{reading}",
+            "Readings in the recording."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.recording.dropped",
+            () => recorder.Dropped,
+            "{reading}",
+            "Readings that are not: the disk was too slow or took nothing."
+        );
+        Meter.CreateObservableGauge(
+            "edgeagent.recording.size",
+            () => recorder.RingBytes + recorder.BlackBoxBytes,
+            "By",
+            "Space that recordings take on disk."
         );
     }
 

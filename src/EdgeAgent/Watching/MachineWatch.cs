@@ -1,7 +1,9 @@
 using System.Buffers;
 using System.Buffers.Binary;
 using Dancerwatch.Signals;
+using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Regimes;
 using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Watching;
@@ -33,6 +35,9 @@ public sealed class MachineWatch(
 
     public MachinePlace Place { get; } = place;
 
+    /// <summary>Told when the machine trips: ticks of the reading, and the side. On the poll loop.</summary>
+    public Action<long, Side>? Tripped { get; init; }
+
     /// <summary>Takes the next reading. Allocates nothing unless a condition changes.</summary>
     public void Process(in Reading reading)
     {
@@ -46,6 +51,8 @@ public sealed class MachineWatch(
             if (_assessor.IgnoredReadings != ignored)
                 return;
             _latest = assessment;
+            if (assessment.Regime is { Regime: Regime.Tripped, Changed: true })
+                Tripped?.Invoke(assessment.Ticks, assessment.Regime.TripSide);
             for (int i = 0; i < assessment.Transitions.Count; i++)
                 Raise(assessment.Transitions[i]);
         }

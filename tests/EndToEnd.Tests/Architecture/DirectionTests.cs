@@ -35,6 +35,7 @@ public sealed class DirectionTests
         "Watching",
         "Outbox",
         "Snapshots",
+        "Recording",
         "Mqtt",
         "Telemetry",
         "Hosting",

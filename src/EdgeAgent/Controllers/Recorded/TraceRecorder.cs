@@ -56,9 +56,9 @@ public sealed class TraceRecorder : IAsyncDisposable
     /// <summary>One sentence on why the recording ended early; null while all is well.</summary>
     public string? Trouble { get; private set; }
 
-    /// <summary>Place of a machine in the list; null where it is not there.</summary>
-    public int? PlaceOf(WatchedMachineSettings machine) =>
-        _machines.IndexOf(machine.Name) is >= 0 and int place ? place : null;
+    /// <summary>Where readings of a machine go; null where the recording was begun without it.</summary>
+    public IReadingSink? For(WatchedMachineSettings machine) =>
+        _machines.IndexOf(machine.Name) is >= 0 and int place ? new MachineColumn(this, place) : null;
 
     /// <summary>Takes one reading; never waits, never throws.</summary>
     /// <param name="machine">Place of its machine in the list.</param>
@@ -73,6 +73,11 @@ public sealed class TraceRecorder : IAsyncDisposable
     {
         _queue.Writer.TryComplete();
         await _writing;
+    }
+
+    private sealed class MachineColumn(TraceRecorder recorder, int place) : IReadingSink
+    {
+        public void Take(in Reading reading) => recorder.Record(place, reading);
     }
 
     private async Task WriteAsync()

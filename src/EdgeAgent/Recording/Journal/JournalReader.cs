@@ -1,0 +1,171 @@
+using System.Buffers.Binary;
+using System.Text;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+
+namespace Dancerwatch.EdgeAgent.Recording.Journal;
+
+/// <summary>
+/// Reads a journal up to its last whole block, also while it is being written. What comes after that was being written when
+/// the process was ended, or is still. One thread.
+/// </summary>
+internal sealed class JournalReader : IDisposable
+{
+    /// <summary>A file that is no longer may just be begun, and hold nothing yet, bytes.</summary>
+    private const long LongestBeginning = 4096;
+
+    private static readonly Signal[] s_all = Enum.GetValues<Signal>();
+
+    private readonly FileStream _file;
+    private readonly List<BlackBoxMark> _marks = [];
+    private readonly long[] _last;
+    private byte[] _block = new byte[1024];
+    private int _content;
+    private int _at;
+    private bool _hasBlock;
+
+    /// <exception cref="IOException">It cannot be read, or has no beginning.</exception>
+    public JournalReader(string path)
+    {
+        _file = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        try
+        {
+            if (NextBlock() && _block[JournalBlocks.HeaderLength] == (byte)JournalBlock.Head)
+            {
+                Run = (long)Varint();
+                Signals = [.. Text().Split(' ').Select(SignalOf)];
+                _hasBlock = NextBlock();
+            }
+            else if (_file.Length > LongestBeginning)
+                throw new IOException("its beginning is missing");
+        }
+        catch
+        {
+            _file.Dispose();
+            throw;
+        }
+        _last = new long[Signals.Count];
+    }
+
+    public long Run { get; }
+
+    public IReadOnlyList<Signal> Signals { get; } = [];
+
+    /// <summary>The marks read over so far.</summary>
+    public IReadOnlyList<BlackBoxMark> Marks => _marks;
+
+    /// <summary>Share of the file that has been read, 0 to 1 (bytes).</summary>
+    public long Position => _file.Position;
+
+    /// <summary>Reads as many blocks as fit into a batch.</summary>
+    /// <returns>False at the end.</returns>
+    public bool TryRead(ReadingBatch into)
+    {
+        into.Begin(Run, Signals);
+        while (_hasBlock)
+        {
+            switch ((JournalBlock)_block[JournalBlocks.HeaderLength])
+            {
+                case JournalBlock.Readings:
+                    int begin = _at;
+                    int rows = (int)Math.Min(Varint(), ReadingBatch.Capacity);
+                    if (into.Count + rows > ReadingBatch.Capacity)
+                    {
+                        _at = begin;
+                        return true;
+                    }
+                    ReadRows(rows, into);
+                    break;
+                case JournalBlock.Mark:
+                    _marks.Add(new BlackBoxMark((long)Varint(), ZigZag(Varint()), Text()));
+                    break;
+                default:
+                    break;
+            }
+            _hasBlock = NextBlock();
+        }
+        return into.Count > 0;
+    }
+
+    public void Dispose() => _file.Dispose();
+
+    private void ReadRows(int rows, ReadingBatch into)
+    {
+        Array.Clear(_last);
+        long ticks = 0;
+        long ahead = 0;
+        for (int i = 0; i < rows; i++)
+        {
+            int row = into.Count++;
+            ticks += (long)Varint();
+            ahead += ZigZag(Varint());
+            into.TickColumn[row] = ticks;
+            into.TimeColumn[row] = (ticks / TimeSpan.TicksPerMicrosecond) + ahead;
+            into.QualityColumn[row] = (Quality)_block[_at];
+            int changed = BinaryPrimitives.ReadUInt16LittleEndian(_block.AsSpan(_at + 1));
+            _at += 3;
+            for (int signal = 0; signal < Signals.Count; signal++)
+            {
+                if ((changed & (1 << signal)) != 0)
+                {
+                    _last[signal] = BinaryPrimitives.ReadInt64LittleEndian(_block.AsSpan(_at));
+                    _at += sizeof(long);
+                }
+                into.Column(Signals[signal])[row] = BitConverter.Int64BitsToDouble(_last[signal]);
+            }
+        }
+    }
+
+    /// <summary>Steps to the next block that is whole.</summary>
+    private bool NextBlock()
+    {
+        Span<byte> header = _block.AsSpan(0, JournalBlocks.HeaderLength);
+        if (_file.ReadAtLeast(header, header.Length, throwOnEndOfStream: false) < header.Length)
+            return false;
+        _content = JournalBlocks.LengthOf(header);
+        if (_content < 0)
+            return false;
+        int length = JournalBlocks.HeaderLength + _content;
+        if (_block.Length < length)
+            Array.Resize(ref _block, length);
+        Span<byte> content = _block.AsSpan(JournalBlocks.HeaderLength, _content);
+        if (_file.ReadAtLeast(content, _content, throwOnEndOfStream: false) < _content)
+            return false;
+        _at = JournalBlocks.HeaderLength + 1;
+        return JournalBlocks.IsWhole(_block.AsSpan(0, length));
+    }
+
+    private static Signal SignalOf(string code)
+    {
+        foreach (Signal signal in s_all)
+        {
+            if (signal.Code() == code)
+                return signal;
+        }
+        throw new IOException($"it has a signal \"{code}\", which is not known here");
+    }
+
+    private string Text()
+    {
+        int length = (int)Varint();
+        string text = Encoding.UTF8.GetString(_block, _at, length);
+        _at += length;
+        return text;
+    }
+
+    private ulong Varint()
+    {
+        ulong value = 0;
+        int shift = 0;
+        byte next;
+        do
+        {
+            next = _block[_at++];
+            value |= (ulong)(next & 0x7F) << shift;
+            shift += 7;
+        } while (next >= 0x80);
+        return value;
+    }
+
+    private static long ZigZag(ulong value) => (long)(value >> 1) ^ -(long)(value & 1);
+}

@@ -1,0 +1,397 @@
+using System.Collections.Concurrent;
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Outbox;
+using Dancerwatch.EdgeAgent.Recording.Journal;
+using Dancerwatch.Signals.Readings;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.EdgeAgent.Recording;
+
+/// <summary>
+/// Records every reading on disk, in a ring, and keeps what was read around warnings and trips in a black box. Readings pass
+/// through bounded queues to a thread of its own, which writes them to journals once a second and makes those into Parquet
+/// files. Whatever the disk does costs readings of the recording, counted, and nothing else.
+/// </summary>
+public sealed class Recorder : IAsyncDisposable
+{
+    /// <summary>Folder of the ring, and of the black box, in the recordings' directory.</summary>
+    public const string RingFolder = "ring";
+
+    /// <inheritdoc cref="RingFolder"/>
+    public const string BlackBoxFolder = "black-box";
+
+    private const int MostMarks = 1000;
+
+    /// <summary>A smaller one is not worth a file, bytes.</summary>
+    private const long SmallestJournal = 64 << 10;
+
+    private static readonly TimeSpan s_pause = TimeSpan.FromSeconds(1);
+
+    /// <summary>A journal is made into a file after so long.</summary>
+    private static readonly TimeSpan s_longestJournal = TimeSpan.FromMinutes(15);
+
+    /// <summary>So much time of readings waits in memory for a disk that is slow.</summary>
+    private static readonly TimeSpan s_queue = TimeSpan.FromSeconds(10);
+
+    /// <summary>A mark's readings are taken as complete so long after their time, though the machine is read no more.</summary>
+    private static readonly TimeSpan s_latest = TimeSpan.FromSeconds(5);
+
+    /// <summary>At the end so much time is spent on making files of journals; the next start does the rest.</summary>
+    private static readonly TimeSpan s_lastFiles = TimeSpan.FromSeconds(2);
+
+    private readonly string _directory;
+    private readonly MonotonicClock _clock;
+    private readonly ILogger _logger;
+    private readonly FileShelf _ring;
+    private readonly FileShelf _box;
+    private readonly Converter _converter;
+    private readonly BlackBox _blackBox;
+    private readonly ReadingBatch _batch = new();
+    private readonly ConcurrentDictionary<string, MachineTrack> _tracks = [];
+    private readonly ConcurrentQueue<(string Machine, BlackBoxMark Mark)> _marks = [];
+    private readonly List<MachineTrack> _retired = [];
+    private readonly WakeUp _work = new();
+    private long _run;
+    private long _recorded;
+    private long _lost;
+    private long _troubleSince;
+    private bool _isInTrouble;
+    private volatile bool _hasFailed;
+
+    /// <summary>Touches no disk; that is the thread's.</summary>
+    /// <param name="directory">Where recordings go; made where it is not there.</param>
+    public Recorder(
+        string directory,
+        RecordingSettings settings,
+        MonotonicClock clock,
+        ILogger<Recorder> logger
+    )
+        : this(directory, settings, clock, logger, () => FreeSpace(directory)) { }
+
+    internal Recorder(
+        string directory,
+        RecordingSettings settings,
+        MonotonicClock clock,
+        ILogger logger,
+        Func<long> freeSpace
+    )
+    {
+        ArgumentNullException.ThrowIfNull(settings);
+        (_directory, _clock, _logger) = (directory, clock, logger);
+        _ring = Shelf(RingFolder, settings.MaximumMegabytes, settings.MaximumDays);
+        _box = Shelf(BlackBoxFolder, settings.BlackBoxMaximumMegabytes, settings.BlackBoxMaximumDays);
+        _blackBox = new BlackBox(_box, _batch, logger);
+        _converter = new Converter(_ring, _batch, AddMarks, logger);
+
+        FileShelf Shelf(string folder, int megabytes, int days) =>
+            new(
+                Path.Combine(directory, folder),
+                (long)megabytes << 20,
+                days,
+                (long)settings.LeaveFreeMegabytes << 20,
+                freeSpace,
+                logger
+            );
+    }
+
+    /// <summary>Readings in the recording, of this run.</summary>
+    public long Recorded => Interlocked.Read(ref _recorded);
+
+    /// <summary>Readings of this run that are not: the disk was too slow or took nothing.</summary>
+    public long Dropped => Interlocked.Read(ref _lost) + _tracks.Values.Sum(track => track.Queue.Dropped);
+
+    /// <summary>Space that the ring takes, bytes.</summary>
+    public long RingBytes => _ring.Bytes;
+
+    /// <summary>Space that the black box takes, bytes.</summary>
+    public long BlackBoxBytes => _box.Bytes;
+
+    /// <summary>Where readings of a machine go. The same for the same machine, unless its signals are others.</summary>
+    /// <param name="period">Time between two of its readings.</param>
+    public IReadingSink For(WatchedMachineSettings machine, TimeSpan period)
+    {
+        ArgumentNullException.ThrowIfNull(machine);
+        Signal[] signals = [.. machine.Signals.Select(source => source.Signal).Order()];
+        return _tracks.AddOrUpdate(
+            machine.Name,
+            _ => Track(),
+            (_, there) =>
+            {
+                if (there.Signals.SequenceEqual(signals))
+                    return there;
+                lock (_retired)
+                    _retired.Add(there);
+                return Track();
+            }
+        );
+
+        MachineTrack Track() => new(machine.Name, signals, (int)(s_queue / period) + 1, _clock);
+    }
+
+    /// <summary>Has kept what was and will be read around this moment. Never waits; any thread.</summary>
+    /// <param name="machine">A machine that is recorded.</param>
+    /// <param name="ticks">Monotonic time of the reading.</param>
+    /// <param name="what">In a few words.</param>
+    public void Mark(string machine, long ticks, string what)
+    {
+        if (_marks.Count < MostMarks)
+            _marks.Enqueue(
+                (machine, new BlackBoxMark(ticks, UnixTime.Microseconds(_clock.ToWallClock(ticks)), what))
+            );
+    }
+
+    // A thread of its own: a disk may keep it waiting for seconds, and the pool has polls to serve.
+    public Task RunAsync(CancellationToken cancellation) =>
+        Task.Factory.StartNew(
+            () => Work(cancellation),
+            CancellationToken.None,
+            TaskCreationOptions.LongRunning,
+            TaskScheduler.Default
+        );
+
+    /// <summary>Writes what waits and makes files of the journals, as far as there is time.</summary>
+    public async ValueTask DisposeAsync()
+    {
+        await Task.Run(() =>
+        {
+            Tend(isLast: true);
+            long begun = _clock.Ticks;
+            while (_clock.Ticks - begun < s_lastFiles.Ticks && Guarded(_converter.Step)) { }
+        });
+        _converter.Dispose();
+        _work.Dispose();
+    }
+
+    private void Work(CancellationToken cancellation)
+    {
+        using ITimer timer = _clock.Time.CreateTimer(_ => _work.Set(), null, s_pause, s_pause);
+        try
+        {
+            while (true)
+            {
+                while (Tend())
+                    cancellation.ThrowIfCancellationRequested();
+                _work.Wait(cancellation);
+            }
+        }
+        catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
+    }
+
+    /// <summary>Does once what there is to do.</summary>
+    /// <returns>Whether there is more at once.</returns>
+    internal bool Tend(bool isLast = false)
+    {
+        if (_isInTrouble && !isLast && _clock.Ticks - _troubleSince < TimeSpan.TicksPerSecond)
+            return false;
+        return Guarded(() =>
+        {
+            if (_run == 0)
+                Open();
+            foreach (MachineTrack track in Tracks())
+                Write(track, isLast);
+            TakeMarks();
+            _blackBox.KeepDue(IsOver, FilesOf);
+            bool more = _converter.Step();
+            if (_isInTrouble)
+                _logger.RecordingTroubleOver();
+            _isInTrouble = false;
+            TellLosses();
+            return more;
+        });
+    }
+
+    /// <summary>Whatever happens here stays here.</summary>
+    private bool Guarded(Func<bool> work)
+    {
+        if (_hasFailed)
+            return false;
+        try
+        {
+            return work();
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            if (!_isInTrouble)
+                _logger.RecordingTroubleBegun(e.Message.TrimEnd('.'), _directory);
+            (_isInTrouble, _troubleSince) = (true, _clock.Ticks);
+        }
+#pragma warning disable CA1031 // A fault of the recording must not take the watch with it.
+        catch (Exception failure)
+#pragma warning restore CA1031
+        {
+            _hasFailed = true;
+            _logger.RecordingFailed(failure);
+        }
+        return false;
+    }
+
+    private void Open()
+    {
+        Directory.CreateDirectory(_ring.Folder);
+        Directory.CreateDirectory(_box.Folder);
+        Survey(_ring);
+        Survey(_box);
+        foreach (RecordedFile journal in _ring.Files.Where(IsJournal).ToArray())
+            _converter.Add(journal);
+        _run = _ring.Files.Concat(_box.Files).Select(file => file.Run).DefaultIfEmpty().Max() + 1;
+        _logger.RecordingBegun(_directory, _run);
+    }
+
+    private void Survey(FileShelf shelf)
+    {
+        foreach (string path in Directory.EnumerateFiles(shelf.Folder, "*", SearchOption.AllDirectories))
+        {
+            if (RecordedFile.IsUnfinished(path))
+                File.Delete(path);
+        }
+        foreach (RecordedFile file in RecordedFile.In(shelf.Folder))
+        {
+            // Killed after the file was whole, and before its journal was deleted.
+            if (IsJournal(file) && File.Exists(file.As(RecordedFileKind.Finished).Path))
+            {
+                File.Delete(file.Path);
+                continue;
+            }
+            shelf.Set(file, new FileInfo(file.Path).Length);
+            if (
+                file.Kind == RecordedFileKind.Finished
+                && Parquet.ParquetReader.Trouble(file.Path) is { } trouble
+            )
+                Converter.SetAside(shelf, file, trouble, _logger);
+        }
+        shelf.KeepDays();
+    }
+
+    private List<MachineTrack> Tracks()
+    {
+        lock (_retired)
+        {
+            List<MachineTrack> tracks = [.. _retired, .. _tracks.Values];
+            return tracks;
+        }
+    }
+
+    private void Write(MachineTrack track, bool isLast)
+    {
+        while (track.Queue.OldestMicroseconds is { } oldest)
+        {
+            (DateOnly day, long from, long to) = UnixTime.DayOf(oldest);
+            if (track.Journal?.File.Day != day)
+                CloseJournal(track);
+            _batch.Begin(_run, track.Signals);
+            track.Queue.Take(_batch, from, to);
+            Append(track, day);
+        }
+        if (isLast || track.Journal is { } journal && IsFull(journal))
+            CloseJournal(track);
+    }
+
+    private bool IsFull(OpenJournal journal) =>
+        _clock.Ticks - journal.File.Ticks > s_longestJournal.Ticks
+        // All journals together take an eighth of the ring: the rest is there to turn over.
+        || journal.Writer.Length
+            > Math.Max(SmallestJournal, _ring.MaximumBytes / (8 * Math.Max(1, _tracks.Count)));
+
+    private void Append(MachineTrack track, DateOnly day)
+    {
+        int rows = _batch.Count;
+        try
+        {
+            if (!_ring.MakeRoom(MostBytes(_batch)))
+                throw new IOException("within its bounds there is no room left");
+            OpenJournal journal = track.Journal ??= Begin(track, day);
+            journal.Writer.Append(_batch);
+            _ring.Set(journal.File, journal.Writer.Length);
+        }
+        catch
+        {
+            // Half a block may stand at its end: what comes after goes to another.
+            CloseJournal(track);
+            track.Lost += rows;
+            Interlocked.Add(ref _lost, rows);
+            throw;
+        }
+        track.LastTicks = _batch.Ticks[^1];
+        Interlocked.Add(ref _recorded, rows);
+    }
+
+    private OpenJournal Begin(MachineTrack track, DateOnly day)
+    {
+        RecordedFile file = new(
+            _ring.Folder,
+            track.Machine,
+            day,
+            _run,
+            _batch.Ticks[0],
+            RecordedFileKind.Journal
+        );
+        Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
+        _ring.KeepDays();
+        return new OpenJournal(file, new JournalWriter(file.Path, _run, track.Signals));
+    }
+
+    private void CloseJournal(MachineTrack track)
+    {
+        if (track.Journal is not { } journal)
+            return;
+        journal.Dispose();
+        track.Journal = null;
+        _converter.Add(journal.File);
+    }
+
+    /// <summary>Marks stand in the journal too, so that a process that is killed finds them at its next start.</summary>
+    private void TakeMarks()
+    {
+        while (_marks.TryDequeue(out (string Machine, BlackBoxMark Mark) marked))
+        {
+            _blackBox.Add(marked.Machine, _run, marked.Mark);
+            if (_tracks.TryGetValue(marked.Machine, out MachineTrack? track) && track.Journal is { } journal)
+            {
+                journal.Writer.Append(marked.Mark);
+                _ring.Set(journal.File, journal.Writer.Length);
+            }
+        }
+    }
+
+    /// <summary>Marks of earlier runs, out of journals that a process left when it was killed.</summary>
+    private void AddMarks(RecordedFile file, IReadOnlyList<BlackBoxMark> marks)
+    {
+        foreach (BlackBoxMark mark in marks)
+        {
+            if (file.Run != _run)
+                _blackBox.Add(file.Machine, file.Run, mark);
+        }
+    }
+
+    private bool IsOver(string machine, long run, long ticks) =>
+        // Of an earlier run there is nothing to come but journals that wait.
+        run != _run
+            ? !_converter.Waiting.Any(journal => journal.Machine == machine && journal.Run == run)
+            : _clock.Ticks >= ticks + s_latest.Ticks
+                || (_tracks.TryGetValue(machine, out MachineTrack? track) && track.LastTicks >= ticks);
+
+    private IEnumerable<RecordedFile> FilesOf(string machine, long run) =>
+        _ring.Files.Where(file =>
+            file.Machine == machine && file.Run == run && file.Kind != RecordedFileKind.Damaged
+        );
+
+    private void TellLosses()
+    {
+        foreach (MachineTrack track in Tracks())
+        {
+            long lost = track.Lost + track.Queue.Dropped;
+            if (lost > track.LostTold)
+                _logger.ReadingsNotRecorded(lost - track.LostTold, track.Machine);
+            track.LostTold = lost;
+        }
+    }
+
+    /// <summary>More than a batch takes in a journal.</summary>
+    private static long MostBytes(ReadingBatch batch) =>
+        JournalBlocks.HeaderLength + 1024 + (batch.Count * (24L + (sizeof(double) * batch.Signals.Count)));
+
+    private static bool IsJournal(RecordedFile file) => file.Kind == RecordedFileKind.Journal;
+
+    private static long FreeSpace(string directory) => new DriveInfo(directory).AvailableFreeSpace;
+}
