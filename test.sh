@@ -29,5 +29,5 @@ code=${PIPESTATUS[0]}
 find "$results" -name '*_hang.log' -exec cat {} +
 
 count() { sed -n "s/^ *$1: *\([0-9][0-9]*\).*/\1/p" "$log" | tail -n 1; }
-echo "$(count succeeded) passed, $(($(count failed) + $(count error))) failed, $(count skipped) skipped"
+echo "$(count succeeded) passed, $(($(count failed) + 0$(count error))) failed, $(count skipped) skipped"
 exit "$code"
