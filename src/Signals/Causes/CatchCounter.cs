@@ -3,8 +3,9 @@ using Dancerwatch.Signals.Memory;
 namespace Dancerwatch.Signals.Causes;
 
 /// <summary>
-/// Counts how often the unwind is held and let go again. A brake that drags, or a drive at its limit, holds the unwind and
-/// does not let go; film that catches lets go with a jerk, and catches again.
+/// Counts how often the unwind is suddenly held and let go again. A brake that drags, or a drive at its limit, holds the
+/// unwind and does not let go; a loop that swings slows it gently; film that catches stops it at once, lets go with a jerk,
+/// and catches again.
 /// </summary>
 internal sealed class CatchCounter
 {
@@ -13,6 +14,9 @@ internal sealed class CatchCounter
 
     /// <summary>Let go: it runs above this share.</summary>
     private const double FreeShare = 0.9;
+
+    /// <summary>From free to held within so long is sudden, s; or from one reading to the next.</summary>
+    private const double SuddenSeconds = 0.3;
 
     /// <summary>"Lately", s: longer than a drive lags, so that a command that rises is no catch.</summary>
     private const double LatelySeconds = 3;
@@ -27,8 +31,9 @@ internal sealed class CatchCounter
 
     private bool _isHeld;
     private double _heldSeconds;
+    private double _slowedSeconds; // since it was seen free
 
-    /// <summary>The least asked for lately, m/min; 0 where nothing was.</summary>
+    /// <summary>The least asked for lately, m/min; grows from 0 after a start; NaN where it is not known.</summary>
     public double LeastAsked { get; private set; }
 
     /// <summary>Catches, the older ones counting less: about those of the last minute.</summary>
@@ -42,25 +47,31 @@ internal sealed class CatchCounter
         Recent *= Math.Max(0, 1 - (s_forgetPerSecond * elapsedSeconds));
         if (!double.IsFinite(unwind) || !double.IsFinite(command))
         {
-            Pause();
+            _isHeld = false;
+            _slowedSeconds = SuddenSeconds;
+            LeastAsked = double.NaN;
             return;
         }
+        if (double.IsNaN(LeastAsked))
+            LeastAsked = command;
         LeastAsked += (command - LeastAsked) * elapsedSeconds / (elapsedSeconds + LatelySeconds);
         LeastAsked = Math.Min(LeastAsked, command);
+        bool isFree = unwind > FreeShare * LeastAsked;
         if (_isHeld)
         {
             _heldSeconds += elapsedSeconds;
-            if (unwind <= FreeShare * LeastAsked)
+            if (!isFree)
                 return;
             if (_heldSeconds < LongestSeconds)
                 Recent++;
             _isHeld = false;
         }
-        else if (unwind < HeldShare * LeastAsked)
+        else if (unwind < HeldShare * LeastAsked && _slowedSeconds < SuddenSeconds)
         {
             _isHeld = true;
             _heldSeconds = 0;
         }
+        _slowedSeconds = isFree ? 0 : _slowedSeconds + elapsedSeconds;
     }
 
     /// <summary>What was counted is over.</summary>
@@ -74,6 +85,7 @@ internal sealed class CatchCounter
     public void Pause()
     {
         _isHeld = false;
+        _slowedSeconds = SuddenSeconds;
         LeastAsked = 0;
     }
 

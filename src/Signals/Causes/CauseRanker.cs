@@ -52,9 +52,15 @@ internal static class CauseRanker
         double low = Rise(-s.OffTargetPercent + s.UsualOffTargetPercent, 3, 15, 1);
 
         bool isTurn = o.Rhythm == Rhythm.RollTurn || s.MayBeTurn;
-        // A roll off its middle is held and let go once a turn.
+        // A roll off its middle is held and let go once a turn, and runs ahead on its way down.
+        double ahead = Rise(s.SurplusPercent - s.UsualSurplusPercent, 5, 20, 3);
         double turn = Rise(s.TurnPercent - s.UsualTurnPercent, 2, 10, 5);
-        double catches = isTurn ? 0 : Rise(s.RecentCatches, 0.5, 2, 4) * (1 - (turn / 5));
+        if (!double.IsNaN(s.LackPercent))
+            turn *= 0.5 + (0.5 * Rise(ahead, 0, 0.6, 1));
+        // Neither caught film nor a drifting sensor makes the machine's own swing larger; an unwind that must follow a larger
+        // one falls and rises with it.
+        double ownSwing = Rise(s.SwingPercent / s.UsualSwingPercent, 1.3, 2.2, 1);
+        double catches = isTurn ? 0 : (1 - ownSwing) * Rise(s.RecentCatches, 0.5, 2, 4) * (1 - (turn / 5));
         double toAndFro = Rise(
             s.SlowSwingPercent - s.UsualSlowSwingPercent - (CycleRest * s.SwingPercent),
             4,
@@ -70,8 +76,12 @@ internal static class CauseRanker
         // A turn that swings fill by 1 % does not explain a slow swing of 20 %.
         double ofTurn = isTurn ? Rise(2 * amplitude / s.SlowSwingPercent, 0.2, 0.6, 1) : 0;
 
-        double bite = Rise(s.UnwindFallPercentPerSecond - s.UsualUnwindFallPercentPerSecond, 120, 240, 3);
+        double bite =
+            (1 - ownSwing)
+            * Rise(s.UnwindFallPercentPerSecond - s.UsualUnwindFallPercentPerSecond, 120, 240, 3);
         double wrongWay = Rise(s.WrongWayShare, 0.08, 0.3, 4);
+        // A brake that drags lets an unwind wander; at its limit it runs level, whatever may have been asked of it.
+        double level = double.IsNaN(s.LackPercent) ? Rise(s.CeilingShare, 0.1, 0.6, 3) : 0;
         double air = s.BrakeBar - s.UsualBrakeBar;
 
         scores[(int)Cause.LoopHunting] =
@@ -84,12 +94,11 @@ internal static class CauseRanker
             (isTurn ? 1 + large + growth + ofTurn * slowSwing : 0)
             + turn
             + Rise(s.QuickLackPercent - s.UsualLackPercent, 5, 20, 1)
-            + Rise(s.SurplusPercent - s.UsualSurplusPercent, 5, 20, 3)
-                * (double.IsNaN(s.TurnPercent) ? 1 : Rise(turn, 0.2, 1.5, 1));
+            + ahead;
         scores[(int)Cause.CycleSwing] =
             (o.Rhythm == Rhythm.MachineCycle ? Rise(amplitude, 5, 20, 1) : 0)
             + ofDraw
-            + Rise(s.SwingPercent / s.UsualSwingPercent, 1.3, 2.2, 3)
+            + 3 * ownSwing
             - Rise(s.RoughnessRatio, 2, 4, 3)
             - slowSwing;
         scores[(int)Cause.BrakeDrag] =
@@ -105,9 +114,13 @@ internal static class CauseRanker
             - 0.7 * slowSwing
             - catches
             - turn
-            - bite;
+            - bite
+            - level;
         scores[(int)Cause.DriveSaturation] =
-            Rise(s.CeilingShare, 0.1, 0.6, 3) + low - Rise(s.LostSharePercent, 3, 12, 3) - catches;
+            Math.Max(Rise(s.CeilingShare, 0.1, 0.6, 3), Rise(s.ShortShare, 0.1, 0.4, 3))
+            + low
+            - Rise(s.LostSharePercent, 3, 12, 3)
+            - catches;
         scores[(int)Cause.RollEnding] =
             Rise(-s.MinutesLeft, -8, -4, 2)
             + Rise(-s.MinutesLeft, -2, -0.5, 2)
@@ -124,7 +137,9 @@ internal static class CauseRanker
         double still = Rise(s.StillShare - s.UsualStillShare, 0.15, 0.35, 3);
         scores[(int)Cause.SensorStuck] = Rise(s.StillSeconds / s.UsualStillSeconds, 2, 5, 5) + still;
         scores[(int)Cause.SensorDrift] =
-            Rise(Math.Abs(s.ContradictionPercent), 5, 12, 4) - Rise(s.LostSharePercent, 2.5, 6, 4) - still;
+            (1 - ownSwing) * Rise(Math.Abs(s.ContradictionPercent), 5, 12, 4)
+            - Rise(s.LostSharePercent, 2.5, 6, 4)
+            - still;
         scores[(int)Cause.SetpointError] =
             Rise(s.SetPointShiftPercent, 2, 8, 5)
             + Rise(Math.Abs(s.TargetPercent - s.UsualTargetPercent), 5, 15, 3)

@@ -90,11 +90,11 @@ internal readonly record struct CauseSigns
     /// <summary>Share of the asked speed that the unwind does not deliver just now, %.</summary>
     public double QuickLackPercent { get; init; }
 
-    /// <summary>
-    /// Share of the last 15 s or so in which the controller asked for the wrong thing, less film with the fill clearly below
-    /// target or more with it above: it acts on what fill was, not on what it is. 0 where command or line are not read.
-    /// </summary>
+    /// <inheritdoc cref="WrongWay.Share"/>
     public double WrongWayShare { get; init; }
+
+    /// <inheritdoc cref="WrongWay.ShortShare"/>
+    public double ShortShare { get; init; }
 
     /// <inheritdoc cref="CatchCounter.Recent"/>
     public double RecentCatches { get; init; }

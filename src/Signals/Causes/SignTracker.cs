@@ -15,7 +15,6 @@ internal sealed class SignTracker
     private const double QuickSeconds = 0.2;
     private const int CeilingBlocks = 5;
     private const int MinuteBlocks = 60;
-    private const double WrongWayLagSeconds = 15;
 
     /// <summary>The unwind runs level when it moves less than this share of its speed within a block.</summary>
     private const double LevelShare = 0.01;
@@ -30,10 +29,6 @@ internal sealed class SignTracker
     private const double StartLackPercent = 40;
     private const double SettleSeconds = 3;
 
-    /// <summary>What a controller asks for beside the line's speed, as share of it, and how far fill is off target, %, for it to be clearly wrong.</summary>
-    private const double WrongShare = 0.05;
-    private const double WrongPercent = 5;
-
     /// <summary>Rolls are no smaller than a 76 mm core and seldom larger than this (common practice, no source), m.</summary>
     private const double SmallestRollMeters = 0.076;
     private const double LargestRollMeters = 0.48;
@@ -46,6 +41,9 @@ internal sealed class SignTracker
 
     /// <summary>A level unwind moves less than this share of what it usually moves.</summary>
     private const double UsualRangeShare = 0.3;
+
+    /// <summary>An unwind that gives no more than this share of its usual speed is held, and not at its limit.</summary>
+    private const double LeastTopShare = 0.5;
 
     /// <summary>Below target by this much a healthy unwind would speed up, %.</summary>
     private const double ClearlyBelowPercent = 2;
@@ -84,7 +82,8 @@ internal sealed class SignTracker
     private readonly RecentExtremes _usualDrop = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
     private readonly bool[] _strain = new bool[MinuteBlocks];
-    private double _wrongWay;
+    private readonly SpeedTop _top = new();
+    private readonly WrongWay _wrongWay = new();
     private int _blocks;
     private bool _isStarting;
     private bool _isTurnKnown;
@@ -128,7 +127,7 @@ internal sealed class SignTracker
         _isStarting = regime.Regime == Regime.Starting || regime.Seconds < SettleSeconds;
         _brakeBar = reading[Signal.BrakePressure];
         // Measured against the least asked for lately: a drive that follows a swinging command late is not held.
-        double asked = _catches.LeastAsked > 0 ? _catches.LeastAsked : command;
+        double asked = _isStarting ? command : _catches.LeastAsked;
         _quickLack = QuickShare(_quickLack, 100 * (1 - unwind / asked), elapsedSeconds);
         _setPoints.Add(fill, regime.Regime);
         _overrun.Add(elapsedSeconds, fill, flow.CycleMean, unwind, regime.Regime);
@@ -140,7 +139,7 @@ internal sealed class SignTracker
             _fallOfUnwind.Add(elapsedSeconds, unwind, command);
             _surplus.Add(elapsedSeconds, unwind, reading[Signal.UnwindCommand]);
             _sinceTripSeconds += elapsedSeconds;
-            FollowWrongWay(elapsedSeconds, fill, reading);
+            _wrongWay.Add(elapsedSeconds, fill, reading[Signal.UnwindCommand], reading[Signal.LineSpeed]);
         }
         else
         {
@@ -165,6 +164,7 @@ internal sealed class SignTracker
     {
         _book.Break();
         _slowSwing.Clear();
+        _top.Clear();
     }
 
     /// <summary>The machine tripped, and this is thought to be why.</summary>
@@ -185,7 +185,8 @@ internal sealed class SignTracker
         _blocks = 0;
         _ceiling.AsSpan().Clear();
         _strain.AsSpan().Clear();
-        _wrongWay = 0;
+        _wrongWay.Clear();
+        _top.Clear();
     }
 
     /// <summary>Another product: what was usual is no longer.</summary>
@@ -203,6 +204,9 @@ internal sealed class SignTracker
         _usualUnwind.Clear();
         _usualSurplus.Clear();
         _usualStillShare.Clear();
+        _usualUnwindFall.Clear();
+        _usualBrakeBar.Clear();
+        _usualDrop.Clear();
     }
 
     /// <summary>Takes a closed block of running.</summary>
@@ -222,6 +226,7 @@ internal sealed class SignTracker
         _book.Add(block, balancePercentPerMeterPerMinute);
         _slowSwing.Add(block, balancePercentPerMeterPerMinute);
         _fall = Math.Max(-rate, 0.7 * _fall);
+        _top.Add(block);
         bool atCeiling = IsAtCeiling(block, offTarget);
         _ceiling[_blocks % CeilingBlocks] = atCeiling;
         _strain[_blocks % MinuteBlocks] = atCeiling || lack - UsualLack > ClearLackPercent;
@@ -272,7 +277,8 @@ internal sealed class SignTracker
             UsualLackPercent = UsualLack,
             CeilingShare = Share(_ceiling),
             StrainShare = Share(_strain),
-            WrongWayShare = _wrongWay,
+            WrongWayShare = _wrongWay.Share,
+            ShortShare = _wrongWay.ShortShare,
             UnwindDropPercent = _unwindDrop,
             QuickLackPercent = _isStarting ? _quickLack - StartLackPercent : _quickLack,
             RecentCatches = _catches.Recent,
@@ -385,8 +391,8 @@ internal sealed class SignTracker
         (double)blocks.AsSpan(0, Math.Min(_blocks, blocks.Length)).Count(true) / blocks.Length;
 
     /// <summary>
-    /// The unwind is at its limit: it runs level below target fill although it usually moves within a block, or it runs at
-    /// the highest speed it has.
+    /// The unwind is at its limit: below target fill it runs level although it usually moves within a block, or gives no more
+    /// although fill falls; or it runs at the highest speed it has.
     /// </summary>
     private bool IsAtCeiling(in FilmBlock block, double offTarget)
     {
@@ -394,24 +400,15 @@ internal sealed class SignTracker
             return true;
         double range = SpeedRange(block);
         double level = double.IsFinite(block.CommandRange) ? LevelShare : LevelShareOfUnwind;
-        return range < level * block.MeanUnwind
-            && range < UsualRangeShare * _usualRange.Value
-            && offTarget < -ClearlyBelowPercent;
+        bool isLevel = range < level * block.MeanUnwind && range < UsualRangeShare * _usualRange.Value;
+        bool isTop = _top.IsReached && block.HighestUnwind > LeastTopShare * _usualUnwind.Value;
+        return (isLevel || isTop) && offTarget < -ClearlyBelowPercent;
     }
 
     private bool MayBeTurn(in OscillationEstimate o) =>
         !_isTurnKnown
         && o.Rhythm == Rhythm.ControlLoop
         && _last.MeanUnwind / 60 / (Math.PI * o.FrequencyHz) is > SmallestRollMeters and < LargestRollMeters;
-
-    private void FollowWrongWay(double elapsedSeconds, in FillEstimate fill, in Reading reading)
-    {
-        double more = reading[Signal.UnwindCommand] / reading[Signal.LineSpeed] - 1;
-        double offTarget = fill.Percent - fill.TargetPercent;
-        bool isWrong =
-            Math.Abs(more) > WrongShare && Math.Abs(offTarget) > WrongPercent && more * offTarget > 0;
-        _wrongWay += ((isWrong ? 1 : 0) - _wrongWay) * elapsedSeconds / (elapsedSeconds + WrongWayLagSeconds);
-    }
 
     /// <summary>How far the speed asked of the unwind moves within a block, or the unwind's own where that is not known, m/min.</summary>
     private static double SpeedRange(in FilmBlock block) =>
