@@ -96,6 +96,7 @@ internal sealed class CatchCounter
         LeastAsked = ledger.Keep(LeastAsked);
         _isHeld = ledger.Keep(_isHeld);
         _heldSeconds = ledger.Keep(_heldSeconds);
+        _slowedSeconds = ledger.Keep(_slowedSeconds);
         Recent = ledger.Keep(Recent);
     }
 }

@@ -352,19 +352,20 @@ internal sealed class SignTracker
         _usualDrop.Keep(ledger);
         ledger.Keep(_ceiling.AsSpan());
         ledger.Keep(_strain.AsSpan());
-        _wrongWay = ledger.Keep(_wrongWay);
+        _wrongWay.Keep(ledger);
+        _top.Keep(ledger);
         _blocks = ledger.Keep(_blocks, 0, int.MaxValue);
         _brakeBar = ledger.Keep(_brakeBar);
         _isStarting = ledger.Keep(_isStarting);
         _isTurnKnown = ledger.Keep(_isTurnKnown);
         _fall = ledger.Keep(_fall);
         _highestDrop = ledger.Keep(_highestDrop);
-        _trippedBy = ledger.Keep(_trippedBy);
+        _trippedBy = ledger.Keep(_trippedBy, Cause.SetpointError);
         _sinceTripSeconds = ledger.Keep(_sinceTripSeconds);
         _unwindDrop = ledger.Keep(_unwindDrop);
         _quickLack = ledger.Keep(_quickLack);
         _last = ledger.Keep(_last);
-        Signs = ledger.Keep(Signs);
+        Signs = ledger.Keep(Signs) with { TrippedBy = _trippedBy };
     }
 
     /// <summary>Follows a share within a few tenths of a second.</summary>

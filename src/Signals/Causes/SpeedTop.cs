@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -42,5 +43,15 @@ internal sealed class SpeedTop
             (lowest, highest) = (Math.Min(lowest, top), Math.Max(highest, top));
         IsReached =
             highest - lowest < SameShare * highest && _ring[_next].Fill - block.MeanFill > FallPercent;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Top "u8);
+        ledger.Keep(_ring.AsSpan());
+        _count = ledger.Keep(_count, 0, Blocks);
+        _next = ledger.Keep(_next, 0, Blocks - 1);
+        IsReached = ledger.Keep(IsReached);
     }
 }

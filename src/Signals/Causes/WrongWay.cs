@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -42,5 +43,13 @@ internal sealed class WrongWay
         double share = elapsedSeconds / (elapsedSeconds + LagSeconds);
         _less += ((more < -ClearShare && offTarget < -ClearPercent ? 1 : 0) - _less) * share;
         _more += ((more > ClearShare && offTarget > ClearPercent ? 1 : 0) - _more) * share;
+    }
+
+    /// <summary>Carries its memory.</summary>
+    public void Keep(Ledger ledger)
+    {
+        ledger.Open("Wrng"u8);
+        _less = ledger.Keep(_less);
+        _more = ledger.Keep(_more);
     }
 }

@@ -49,6 +49,26 @@ public sealed class CatchCounterTests
     }
 
     [Fact]
+    public void An_unwind_that_is_slowed_gently_and_gathers_speed_again_is_no_catch()
+    {
+        for (double t = 0; t < 120; t += PollSeconds)
+            _catches.Add(PollSeconds, 15 + (8 * Math.Sin(2 * Math.PI * 0.2 * t)), 15);
+
+        Assert.Equal(0, _catches.Recent);
+    }
+
+    [Fact]
+    public void Where_what_is_asked_comes_to_be_known_the_unwind_was_not_just_held()
+    {
+        Run(10, 15, 15);
+        Run(5, 4, double.NaN);
+        Run(0.5, 4, 15);
+        Run(5, 15, 15);
+
+        Assert.Equal(0, _catches.Recent);
+    }
+
+    [Fact]
     public void Without_a_command_nothing_is_counted_and_a_stop_breaks_a_hold_off()
     {
         Run(10, 15, double.NaN);

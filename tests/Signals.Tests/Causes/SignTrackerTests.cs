@@ -37,47 +37,11 @@ public sealed class SignTrackerTests
         Assert.False(_tracker.Signs.MayBeTurn);
     }
 
-    [Theory]
-    [InlineData(60, 14, 1)] // more film asked for with fill above target
-    [InlineData(40, 10, 1)] // less with it below
-    [InlineData(60, 10, 0)]
-    [InlineData(40, 14, 0)]
-    [InlineData(60, 12.5, 0)] // 4 % more than the line's speed is nothing
-    [InlineData(54, 14, 0)] // 4 % off target neither
-    public void A_controller_that_asks_for_the_wrong_thing_for_long_shows_in_its_share_of_time(
-        double fill,
-        double command,
-        double share
-    )
-    {
-        Ask(200, fill, command);
-
-        Assert.Equal(share, _tracker.Signs.WrongWayShare, 1e-3);
-    }
-
-    [Theory]
-    [InlineData(double.NaN, 12)]
-    [InlineData(14, double.NaN)]
-    public void Where_command_or_line_are_not_read_nothing_is_wrong_with_them(double command, double line)
-    {
-        Ask(200, 60, command, line);
-
-        Assert.Equal(0, _tracker.Signs.WrongWayShare);
-    }
-
-    [Fact]
-    public void What_was_asked_wrongly_is_followed_and_forgotten_with_a_lag_of_15_seconds()
-    {
-        Ask(15, 60, command: 14);
-        Assert.Equal(1 - Math.Exp(-1), _tracker.Signs.WrongWayShare, 1e-3);
-        Ask(15, 60, command: 10);
-        Assert.Equal((1 - Math.Exp(-1)) * Math.Exp(-1), _tracker.Signs.WrongWayShare, 1e-3);
-    }
-
     [Fact]
     public void A_trip_is_remembered_with_its_cause_and_the_running_time_since_and_ends_what_led_to_it()
     {
-        Ask(20, 60, command: 14);
+        Ask(20, 40, command: 10);
+        Assert.InRange(_tracker.Signs.ShortShare, 0.7, 0.8);
         _tracker.Trip(Cause.BrakeDrag);
         for (int i = 0; i < 500; i++)
             Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
@@ -86,7 +50,7 @@ public sealed class SignTrackerTests
 
         Assert.Equal(Cause.BrakeDrag, _tracker.Signs.TrippedBy);
         Assert.Equal(10, _tracker.Signs.SinceTripSeconds, 1e-6);
-        Assert.Equal(0, _tracker.Signs.WrongWayShare);
+        Assert.Equal(0, _tracker.Signs.ShortShare);
         Assert.True(double.IsNaN(_tracker.Signs.OffTargetPercent));
     }
 
