@@ -70,13 +70,14 @@ internal sealed class JsonTree
         List<SettingError> errors
     )
     {
+        int line = lines.LineOf(reader.TokenStartIndex);
         JsonTree tree = new()
         {
             Kind = reader.TokenType,
-            Line = lines.LineOf(reader.TokenStartIndex),
+            Line = line,
             Text = reader.TokenType switch
             {
-                JsonTokenType.String => reader.GetString()!,
+                JsonTokenType.String => TextOf(ref reader, line, errors),
                 JsonTokenType.StartObject or JsonTokenType.StartArray => "",
                 _ => Encoding.UTF8.GetString(reader.ValueSpan),
             },
@@ -85,12 +86,12 @@ internal sealed class JsonTree
         {
             while (reader.Read() && reader.TokenType != JsonTokenType.EndObject)
             {
-                string key = reader.GetString()!;
-                int line = lines.LineOf(reader.TokenStartIndex);
+                int keyLine = lines.LineOf(reader.TokenStartIndex);
+                string key = TextOf(ref reader, keyLine, errors);
                 reader.Read();
                 if (!tree.Members.TryAdd(key, ReadValue(ref reader, ref lines, errors)))
                     errors.Add(
-                        new SettingError(line, key, "is given twice", "once", "Remove one of the two.")
+                        new SettingError(keyLine, key, "is given twice", "once", "Remove one of the two.")
                     );
             }
         }
@@ -100,6 +101,28 @@ internal sealed class JsonTree
                 tree.Items.Add(ReadValue(ref reader, ref lines, errors));
         }
         return tree;
+    }
+
+    private static string TextOf(ref Utf8JsonReader reader, int line, List<SettingError> errors)
+    {
+        try
+        {
+            return reader.GetString()!;
+        }
+        catch (InvalidOperationException)
+        {
+            // What is between the quotes is JSON, but half of a pair such as \ud800 is no character.
+            errors.Add(
+                new SettingError(
+                    line,
+                    Encoding.UTF8.GetString(reader.ValueSpan),
+                    "is no text: an escape in it stands for half a character",
+                    "whole characters",
+                    "Write the characters themselves."
+                )
+            );
+            return "";
+        }
     }
 
     private static SettingError SyntaxError(ReadOnlySpan<byte> utf8, JsonException e)

@@ -9,9 +9,20 @@ namespace Dancerwatch.EdgeAgent.Configuration;
 public sealed record SettingError(int Line, string Key, string Value, string Allowed, string Try)
 {
     /// <summary>One line: <c>key is value. Allowed: range. Try ...</c></summary>
-    public override string ToString() =>
-        Allowed.Length > 0 ? $"{Key} {Value}. Allowed: {Allowed}. {Try}" : $"{Key} {Value}. {Try}";
+    public override string ToString()
+    {
+        string what = $"{Short(Key)} {Short(Value)}";
+        return Allowed.Length > 0 ? $"{what}. Allowed: {Allowed}. {Try}" : $"{what}. {Try}";
+    }
 
     /// <summary>The same with the place in front, in the form editors and terminals turn into a link.</summary>
     public string ToString(string file) => Line > 0 ? $"{file}:{Line}: {this}" : $"{file}: {this}";
+
+    /// <summary>What stands in a file may be of any length and have line breaks; an error has one line.</summary>
+    private static string Short(string text)
+    {
+        const int Most = 200;
+        string line = string.Concat(text.Take(Most).Select(letter => char.IsControl(letter) ? ' ' : letter));
+        return text.Length > Most ? $"{line}..." : line;
+    }
 }

@@ -49,6 +49,34 @@ public sealed class SettingsFileTests
     }
 
     [Fact]
+    public void Half_a_character_is_told_with_its_line_and_does_not_throw()
+    {
+        string[] texts =
+        [
+            SmallConfiguration.With("\"tea-hall\"", "\"tea\\ud800\""),
+            SmallConfiguration.With("\"area\"", "\"area\\udc00\""),
+        ];
+        Assert.All(
+            texts.Select(text => SmallConfiguration.Parse(text).Errors),
+            errors =>
+                Assert.Contains(
+                    errors,
+                    error => error.Line == 3 && error.Value.StartsWith("is no text", StringComparison.Ordinal)
+                )
+        );
+    }
+
+    [Fact]
+    public void An_error_is_one_line_of_bounded_length_whatever_the_file()
+    {
+        string endless = string.Concat(Enumerable.Repeat("line after line,\n", 1_000));
+        string text = SmallConfiguration.Text.Replace("\"area\":", $"\"area\":'{endless}", StringComparison.Ordinal);
+        SettingError error = Assert.Single(SmallConfiguration.Parse(text).Errors);
+        Assert.DoesNotContain('\n', error.ToString());
+        Assert.InRange(error.ToString().Length, 20, 600);
+    }
+
+    [Fact]
     public void A_password_in_the_file_is_never_repeated()
     {
         string text = SmallConfiguration.With("\"port\": 1883", "\"password\": \"black-tea\"");

@@ -10,6 +10,12 @@ public sealed class TraceException(string message) : IOException(message);
 /// <summary>Which cell of a row holds what, found once from the header.</summary>
 internal sealed class TraceHeader
 {
+    /// <summary>Longer than a machine's and a signal's name together.</summary>
+    private const int LongestName = 200;
+
+    /// <summary>More columns are not told one by one.</summary>
+    private const int MostTold = 60;
+
     private TraceHeader(List<string> names)
     {
         Names = names;
@@ -46,6 +52,10 @@ internal sealed class TraceHeader
     )
     {
         List<string> names = [.. Enumerable.Range(0, line.Count).Select(line.Text)];
+        if (names.Find(name => name.Length > LongestName) is { } endless)
+            throw new TraceException(
+                $"The header has a name of {endless.Length} letters, it begins with \"{endless[..40]}\"; allowed are up to {LongestName}. Is this a trace?"
+            );
         TraceHeader header = new(names);
         List<string> reasons = [];
         if (header.Seconds < 0 && header.Time < 0)
@@ -64,7 +74,7 @@ internal sealed class TraceHeader
         return reasons.Count == 0
             ? header
             : throw new TraceException(
-                $"{string.Join('\n', reasons.Distinct())}\nThe header has: {string.Join(", ", names)}."
+                $"{string.Join('\n', reasons.Distinct().Take(MostTold))}\nThe header has: {string.Join(", ", names.Take(MostTold))}{(names.Count > MostTold ? $" and {names.Count - MostTold} more" : "")}."
             );
     }
 

@@ -207,4 +207,19 @@ public sealed class CsvTraceReaderTests
 
         Assert.Contains("--machine", refusal.Message, StringComparison.Ordinal);
     }
+
+    [Fact]
+    public void A_header_that_is_none_is_refused_in_a_sentence_however_long_it_is()
+    {
+        string[] headers = [new('x', 100_000), string.Join(',', Enumerable.Range(0, 5_000))];
+        Assert.All(
+            headers,
+            header =>
+                Assert.InRange(
+                    Assert.Throws<TraceException>(() => Traces.Reader($"{header}\n1,2")).Message.Length,
+                    50,
+                    1_000
+                )
+        );
+    }
 }
