@@ -9,16 +9,27 @@ internal sealed class AgentRun : IDisposable
 {
     private readonly Process _process;
 
-    public AgentRun(string program, string configuration)
+    /// <param name="environment">Further variables of its environment.</param>
+    public AgentRun(
+        string program,
+        string configuration,
+        params IEnumerable<(string Name, string Value)> environment
+    )
     {
         ProcessStartInfo start = new(program, ["run", "--config", configuration])
         {
             RedirectStandardOutput = true,
         };
+        foreach ((string name, string value) in environment)
+            start.Environment[name] = value;
         Started = TimeProvider.System.GetTimestamp();
         _process = Process.Start(start)!;
         // The log is read, else a full pipe would hold the agent up.
-        _process.OutputDataReceived += static (_, _) => { };
+        _process.OutputDataReceived += (_, line) =>
+        {
+            if (line.Data?.Contains("warn:", StringComparison.Ordinal) == true)
+                Warnings++;
+        };
         _process.BeginOutputReadLine();
     }
 
@@ -32,6 +43,14 @@ internal sealed class AgentRun : IDisposable
 
     /// <summary>The most there was of it.</summary>
     public long MemoryPeak => Status("VmHWM:");
+
+    /// <summary>Warnings in its log.</summary>
+    public int Warnings { get; private set; }
+
+    /// <summary>Files, sockets and other handles that it has open.</summary>
+    public int Handles => Directory.GetFiles($"/proc/{_process.Id}/fd").Length;
+
+    public int Threads => Directory.GetDirectories($"/proc/{_process.Id}/task").Length;
 
     /// <summary>Sockets it listens on, TCP and UDP; a client's own UDP sockets count.</summary>
     public int ListeningSockets => ProcessSockets.Listening(_process.Id).Count;

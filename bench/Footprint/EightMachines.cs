@@ -15,16 +15,18 @@ namespace Dancerwatch.Footprint;
 internal sealed class EightMachines : IAsyncDisposable
 {
     private const byte ReadTag = 0x4C;
+    private static readonly TimeSpan s_restart = TimeSpan.FromSeconds(20);
     private readonly CancellationTokenSource _end = new();
     private readonly PackingHall[] _halls =
     [
-        new(TeaHall.Machines, TimeProvider.System),
-        new(TeaHall.Machines, TimeProvider.System),
+        new(TeaHall.Machines, TimeProvider.System) { RestartAfter = s_restart },
+        new(TeaHall.Machines, TimeProvider.System) { RestartAfter = s_restart },
     ];
     private readonly HallCertificates _certificates = new();
     private readonly MqttServer _broker;
     private readonly int _brokerPort;
     private readonly Task _running;
+    private long _messages;
 
     public EightMachines()
     {
@@ -49,6 +51,11 @@ internal sealed class EightMachines : IAsyncDisposable
             BrokerClients++;
             return Task.CompletedTask;
         };
+        _broker.InterceptingPublishAsync += _ =>
+        {
+            Interlocked.Increment(ref _messages);
+            return Task.CompletedTask;
+        };
         _broker.StartAsync().GetAwaiter().GetResult();
         _brokerPort = endpoint.Port;
         _running = Task.WhenAll(_halls.Select(hall => hall.RunAsync(_end.Token)));
@@ -56,6 +63,12 @@ internal sealed class EightMachines : IAsyncDisposable
 
     /// <summary>Tags read from each controller so far.</summary>
     public IEnumerable<long> TagsRead => _halls.Select(hall => hall.Controller.Counters.RequestsOf(ReadTag));
+
+    /// <summary>Where the controllers are.</summary>
+    public IEnumerable<int> ControllerPorts => _halls.Select(hall => hall.Controller.EndPoint.Port);
+
+    /// <summary>Messages that the broker took.</summary>
+    public long Messages => Interlocked.Read(ref _messages);
 
     /// <summary>Clients that ever connected to the broker.</summary>
     public int BrokerClients { get; private set; }

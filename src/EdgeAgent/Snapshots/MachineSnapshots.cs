@@ -38,6 +38,7 @@ internal sealed class MachineSnapshots(
     private long _failed;
     private long _setAside;
     private long _bytes;
+    private long _written;
 
     /// <summary>Snapshots written.</summary>
     public long Saved => Interlocked.Read(ref _saved);
@@ -47,6 +48,9 @@ internal sealed class MachineSnapshots(
 
     /// <summary>Snapshots that could not be used at the start.</summary>
     public long SetAside => Interlocked.Read(ref _setAside);
+
+    /// <summary>Bytes written so far, of all snapshots.</summary>
+    public long Written => Interlocked.Read(ref _written);
 
     /// <summary>Space that they take on disk, bytes.</summary>
     public long Bytes => Interlocked.Read(ref _bytes);
@@ -235,6 +239,7 @@ internal sealed class MachineSnapshots(
             place.Sequence = sequence;
             KeepWhatIsNeeded();
             Interlocked.Increment(ref _saved);
+            Interlocked.Add(ref _written, _snapshot.WrittenCount);
             Interlocked.Add(ref _bytes, _snapshot.WrittenCount - place.Bytes);
             place.Bytes = _snapshot.WrittenCount;
             if (_isInTrouble)

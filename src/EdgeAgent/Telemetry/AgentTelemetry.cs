@@ -188,6 +188,12 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             "{snapshot}",
             "Snapshots that were of no use at the start: broken, of another version or configuration."
         );
+        Meter.CreateObservableCounter(
+            "edgeagent.snapshots.written",
+            () => snapshots.Written,
+            "By",
+            "Bytes of snapshots written: what the disk wears by."
+        );
         Meter.CreateObservableGauge(
             "edgeagent.snapshots.size",
             () => snapshots.Bytes,

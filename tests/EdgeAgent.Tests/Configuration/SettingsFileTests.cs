@@ -70,7 +70,11 @@ public sealed class SettingsFileTests
     public void An_error_is_one_line_of_bounded_length_whatever_the_file()
     {
         string endless = string.Concat(Enumerable.Repeat("line after line,\n", 1_000));
-        string text = SmallConfiguration.Text.Replace("\"area\":", $"\"area\":'{endless}", StringComparison.Ordinal);
+        string text = SmallConfiguration.Text.Replace(
+            "\"area\":",
+            $"\"area\":'{endless}",
+            StringComparison.Ordinal
+        );
         SettingError error = Assert.Single(SmallConfiguration.Parse(text).Errors);
         Assert.DoesNotContain('\n', error.ToString());
         Assert.InRange(error.ToString().Length, 20, 600);
