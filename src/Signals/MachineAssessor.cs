@@ -164,7 +164,7 @@ public sealed class MachineAssessor
     /// <summary>
     /// Writes down what must outlive the process: all bands, what is usual, the windows of oscillations and of the film path,
     /// roll, causes, and the conditions of the first board. What any hole in the readings ends is left out: film flow, held
-    /// extremes, blocks and quick trends under way. About 0.6 MB where eight hours are full at 20 ms and 12 bits.
+    /// extremes, blocks and quick trends under way. About 0.4 MB where eight hours are full at 20 ms and 12 bits.
     /// </summary>
     /// <remarks>Copies memory and allocates nothing itself; not to be called while a reading is processed.</remarks>
     public void Save(IBufferWriter<byte> into)

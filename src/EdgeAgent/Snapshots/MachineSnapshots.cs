@@ -27,7 +27,7 @@ internal sealed class MachineSnapshots(
     public static readonly TimeSpan Interval = TimeSpan.FromMinutes(10);
 
     /// <summary>A condition that changed is saved at the next look, but no machine more often than this.</summary>
-    public static readonly TimeSpan ShortestInterval = TimeSpan.FromMinutes(1);
+    public static readonly TimeSpan ShortestInterval = TimeSpan.FromMinutes(5);
     private static readonly TimeSpan s_look = TimeSpan.FromSeconds(0.25);
 
     private readonly Lock _gate = new();

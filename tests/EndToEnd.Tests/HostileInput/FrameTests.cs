@@ -89,7 +89,7 @@ public sealed class FrameTests
         tally.Begin();
         try
         {
-            session = await Session.OpenAsync(settings, limit.Token);
+            session = await Session.OpenAsync(settings, Way.LargeConnection, limit.Token);
             TagBoard board = new("controller 'packing'", s_tags, NullLogger.Instance);
             TagRound round = new(session, board, clock);
             TagSnapshot into = new(s_tags.Length);

@@ -43,7 +43,7 @@ public sealed class RestartTests
                 await scada.LineAsync(line => Says(line, "cleared"));
                 hall.LoseTheGap();
                 string first = raised;
-                // Within the minute in which nothing more is saved: killed as soon as it is told.
+                // Within the minutes in which nothing more is saved: killed as soon as it is told.
                 raised = await scada.LineAsync(line => Says(line, "raised") && line != first);
             }
             before = Counts(scada).Max();

@@ -23,7 +23,8 @@ public sealed class EtherNetIpTagReader : ITagReader
     private Link? _link;
     private long? _lossTold;
 
-    // Set by the attempts in the background.
+    // Set by the attempts in the background, one at a time.
+    private Way _way;
     private volatile LinkException? _connectFailure;
     private volatile bool _comesAndGoes;
 
@@ -175,7 +176,7 @@ public sealed class EtherNetIpTagReader : ITagReader
         Session? session = null;
         try
         {
-            session = await Session.OpenAsync(_settings, both.Token);
+            session = await Session.OpenAsync(_settings, _way, both.Token);
             Link link = new(session, new TagRound(session, _board, _clock), new TagSnapshot(Tags.Count));
             await link.Round.ReadAsync(link.Proof, both.Token);
             TellOfConnection(session);
@@ -185,6 +186,8 @@ public sealed class EtherNetIpTagReader : ITagReader
         {
             session?.Dispose();
             cancellation.ThrowIfCancellationRequested();
+            // Whatever else went wrong, the best way is tried again.
+            _way = failure is UnansweredException unanswered ? unanswered.Next : Way.LargeConnection;
             throw LinkTrouble.WhileConnecting(failure, _settings.Timeout);
         }
     }

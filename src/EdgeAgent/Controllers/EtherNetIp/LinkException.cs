@@ -3,7 +3,7 @@ namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 /// <summary>The connection as a whole is of no use any more; it must be closed and opened anew.</summary>
 /// <param name="status">What becomes of the tags that were still to be read.</param>
 /// <param name="what">What happened and what to try: the sentence after "controller X at host:port".</param>
-internal sealed class LinkException(TagStatus status, string what) : Exception(what)
+internal class LinkException(TagStatus status, string what) : Exception(what)
 {
     public TagStatus Status { get; } = status;
 

@@ -45,15 +45,21 @@ internal sealed class Session : IDisposable
     /// <summary>Why the controller last refused a connection; null where it granted the first one asked for.</summary>
     public string? ConnectionRefusal { get; private set; }
 
+    /// <param name="first">The way to try first; those after it where it is refused.</param>
     /// <exception cref="LinkException">The controller is not there or does not answer as it must.</exception>
+    /// <exception cref="UnansweredException">It does not answer a request for a connection.</exception>
     /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
-    public static async Task<Session> OpenAsync(SessionSettings settings, CancellationToken cancellation)
+    public static async Task<Session> OpenAsync(
+        SessionSettings settings,
+        Way first,
+        CancellationToken cancellation
+    )
     {
         FrameStream stream = new(await ConnectAsync(settings, cancellation));
         try
         {
             Session session = new(stream, await RegisterAsync(stream, cancellation));
-            await session.OpenConnectionAsync(settings, cancellation);
+            await session.OpenConnectionAsync(settings, first, cancellation);
             return session;
         }
         catch
@@ -119,7 +125,11 @@ internal sealed class Session : IDisposable
         return answer.Session;
     }
 
-    private async Task OpenConnectionAsync(SessionSettings settings, CancellationToken cancellation)
+    private async Task OpenConnectionAsync(
+        SessionSettings settings,
+        Way first,
+        CancellationToken cancellation
+    )
     {
         TimeSpan interval =
             settings.PollPeriod > s_shortestPacketInterval ? settings.PollPeriod : s_shortestPacketInterval;
@@ -130,19 +140,32 @@ internal sealed class Session : IDisposable
             serial: (ushort)Random.Shared.Next(1, ushort.MaxValue),
             interval
         );
-        if (
-            !await TryOpenAsync(open, large: true, cancellation)
-            && !await TryOpenAsync(open, large: false, cancellation)
-        )
+        for (Way way = first; way < Way.Unconnected; way++)
         {
-            _carrier = new UnconnectedCarrier(_handle, settings.Route, settings.Timeout);
+            if (await TryOpenAsync(open, way, settings.Timeout, cancellation))
+                return;
         }
+        _carrier = new UnconnectedCarrier(_handle, settings.Route, settings.Timeout);
     }
 
-    private async Task<bool> TryOpenAsync(ForwardOpen open, bool large, CancellationToken cancellation)
+    private async Task<bool> TryOpenAsync(
+        ForwardOpen open,
+        Way way,
+        TimeSpan timeout,
+        CancellationToken cancellation
+    )
     {
+        bool large = way == Way.LargeConnection;
         PreparedRequest request = _unconnected.Prepare(open.OpenMessage(large));
-        ReadOnlyMemory<byte> answer = await ExchangeAsync(_unconnected, request, cancellation);
+        ReadOnlyMemory<byte> answer;
+        try
+        {
+            answer = await ExchangeAsync(_unconnected, request, cancellation);
+        }
+        catch (OperationCanceledException)
+        {
+            throw new UnansweredException(way, timeout);
+        }
         byte service = large ? CipService.LargeForwardOpen : CipService.ForwardOpen;
         if (!CipReply.TryParse(answer.Span, out CipReply reply) || reply.Service != service)
             throw LinkException.Garbled("no answer to the request for a connection");

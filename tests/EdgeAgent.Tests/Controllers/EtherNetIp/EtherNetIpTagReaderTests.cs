@@ -51,6 +51,44 @@ public sealed class EtherNetIpTagReaderTests : IAsyncLifetime
         Assert.Equal(1, _controller.Connects);
     }
 
+    [Theory]
+    [InlineData(new byte[] { 0x5B }, new byte[] { 0x5B, 0x54, 0x0A })]
+    [InlineData(new byte[] { 0x5B, 0x54 }, new byte[] { 0x5B, 0x54, 0x0A })]
+    public async Task A_request_for_a_connection_that_is_left_unanswered_is_not_made_again(
+        byte[] unanswered,
+        byte[] services
+    )
+    {
+        _controller.Unanswered.UnionWith(unanswered);
+        await using EtherNetIpTagReader reader = Readers.To(
+            _controller.Port,
+            [s_gap, s_speed],
+            timeoutMilliseconds: 100
+        );
+
+        TagSnapshot first = await reader.ReadAsync();
+        Assert.All(first.Statuses, status => Assert.Equal(TagStatus.TimedOut, status));
+        Assert.Contains(
+            "left the request for a large connection unanswered",
+            reader.Trouble,
+            StringComparison.Ordinal
+        );
+
+        TagSnapshot read = await reader.ReadUntilAsync(read => read.Statuses[0] == TagStatus.Good);
+        Assert.Equal([1234, 50], read.Numbers);
+        Assert.Null(reader.Trouble);
+        // Each try registers anew; what was not answered is asked for once.
+        Assert.Equal(services, _controller.Services.Take(services.Length));
+        Assert.Equal(unanswered.Length + 1, _controller.Connects);
+
+        // Lost and found again: straight the way that served.
+        _controller.HangsUp = true;
+        await reader.ReadUntilAsync(read => read.Statuses[0] != TagStatus.Good);
+        _controller.HangsUp = false;
+        await reader.ReadUntilAsync(read => read.Statuses[0] == TagStatus.Good);
+        Assert.Single(_controller.Services, service => service == 0x5B);
+    }
+
     [Fact]
     public async Task Without_a_connection_the_route_leads_each_request_on()
     {

@@ -36,6 +36,9 @@ internal sealed class FakeController : IAsyncDisposable
     public bool GrantsLarge { get; set; } = true;
     public bool GrantsSmall { get; set; } = true;
 
+    /// <summary>Requests for a connection that are left unanswered, by service code.</summary>
+    public HashSet<byte> Unanswered { get; } = [];
+
     /// <summary>Serves a tag: members separated by dots, and its typed data in hex.</summary>
     public void Serve(string name, string data) => Tags[Hex.SymbolicPath(name)] = data;
 
@@ -137,6 +140,8 @@ internal sealed class FakeController : IAsyncDisposable
             {
                 byte[] message = body[16..];
                 bool manager = message[0] is 0x54 or 0x5B or 0x4E;
+                if (Unanswered.Contains(message[0]))
+                    return ([], false);
                 byte[] reply = manager ? Manage(message) : Reply(Unwrap(message));
                 byte[] items = [.. body[..8], 0, 0, 0, 0, 0xB2, 0, .. Hex.U16(reply.Length), .. reply];
                 return (Frame(header, items), !manager);
