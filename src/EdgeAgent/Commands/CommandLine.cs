@@ -17,6 +17,7 @@ public static class CommandLine
             DemoCommand.Create(),
             SimulateCommand.Create(),
             CheckCommand.Create(),
+            SurveyCommand.Create(),
             RunCommand.Create(),
             AliveCommand.Create(),
             TailCommand.Create(),
@@ -76,7 +77,13 @@ public static class CommandLine
         foreach (ParseError problem in parsed.Errors)
             error.WriteLine(problem.Message);
         Command command = parsed.CommandResult.Command;
-        string typed = command is ExampleCommand ? $"dancerwatch {command.Name}" : command.Name;
+        string typed = command.Name;
+        for (
+            Symbol? above = command.Parents.FirstOrDefault();
+            above is not null;
+            above = above.Parents.FirstOrDefault()
+        )
+            typed = $"{above.Name} {typed}";
         error.WriteLine($"Type '{typed} --help' for what there is.");
         return ExitCodes.Usage;
     }

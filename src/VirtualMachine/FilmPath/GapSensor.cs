@@ -4,7 +4,7 @@ namespace Dancerwatch.VirtualMachine.FilmPath;
 
 /// <summary>
 /// The analog sensor and the cam it looks at: dancer position to counts of a 12-bit input, by a straight line, a bowed cam,
-/// noise, rounding and the input's range.
+/// play in its linkage, noise, rounding and the input's range.
 /// </summary>
 internal sealed class GapSensor(MachineParameters machine, Random random)
 {
@@ -14,6 +14,7 @@ internal sealed class GapSensor(MachineParameters machine, Random random)
     private const double StuckPastTargetPercent = 15;
 
     private double _touchSecondsLeft;
+    private double _camPercent = machine.TargetFillPercent;
 
     /// <summary>Sampled once a scan.</summary>
     /// <param name="dancerPercent">Where the dancer is, %.</param>
@@ -22,7 +23,10 @@ internal sealed class GapSensor(MachineParameters machine, Random random)
     /// <returns>0 to 4095.</returns>
     public int Sample(double dancerPercent, double scanSeconds, in Defects defects)
     {
-        double counts = CountsAt(machine.StraightPercent(dancerPercent) + defects.GapDriftPercent);
+        // Play: the cam stays where it is until the dancer has taken up the slack on either side.
+        double slack = machine.CamPlayPercent / 2;
+        _camPercent = Math.Clamp(_camPercent, dancerPercent - slack, dancerPercent + slack);
+        double counts = CountsAt(machine.StraightPercent(_camPercent) + defects.GapDriftPercent);
         counts += random.NextNormal() * machine.GapNoiseCounts * defects.NoiseFactor;
         if (defects.StuckShare > 0)
             counts = Math.Min(counts, StuckCounts(defects.StuckShare));

@@ -71,15 +71,27 @@ public sealed record MachineParameters
     /// <summary>Fill from which the brake bears, %; a spring-linked one holds fully 10 % above.</summary>
     public double BrakeFromPercent { get; init; } = 88;
 
+    /// <summary>The brake was fitted the wrong way round: it bears as far from empty as it should from full.</summary>
+    public bool BrakeOnWrongSide { get; init; }
+
     /// <summary>Gap at 0 %, counts of a 12-bit input; above <see cref="GapAtFullCounts"/> where the gap shrinks with fill.</summary>
     public double GapAtEmptyCounts { get; init; } = 600;
     public double GapAtFullCounts { get; init; } = 3500;
+
+    /// <summary>What was taught as the gap at 0 %, counts; NaN: the true one.</summary>
+    public double TaughtGapAtEmptyCounts { get; init; } = double.NaN;
+
+    /// <summary>What was taught as the gap at 100 %, counts; NaN: the true one. Swapped with the other, fill reads backwards.</summary>
+    public double TaughtGapAtFullCounts { get; init; } = double.NaN;
 
     /// <summary>Standard deviation of the gap's noise.</summary>
     public double GapNoiseCounts { get; init; } = 2;
 
     /// <summary>How far the cam's middle departs from a straight line, % of fill; its ends are true.</summary>
     public double CamBowPercent { get; init; }
+
+    /// <summary>Lost motion between dancer and cam, % of fill: the cam follows that much late after each turn of direction.</summary>
+    public double CamPlayPercent { get; init; }
 
     public double OvertravelPercent { get; init; } = 5;
     public double TripHoldSeconds { get; init; } = 0.5;

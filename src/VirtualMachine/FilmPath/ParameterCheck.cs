@@ -54,8 +54,13 @@ internal static class ParameterCheck
             errors.Add(
                 $"GapAtFullCounts is {machine.GapAtFullCounts}, GapAtEmptyCounts {machine.GapAtEmptyCounts}. Allowed: at least 10 apart."
             );
+        if (!double.IsNaN(machine.TaughtGapAtEmptyCounts))
+            Within(machine.TaughtGapAtEmptyCounts, 0, GapSensor.LargestCounts);
+        if (!double.IsNaN(machine.TaughtGapAtFullCounts))
+            Within(machine.TaughtGapAtFullCounts, 0, GapSensor.LargestCounts);
         Within(machine.GapNoiseCounts, 0, 1000);
         Within(machine.CamBowPercent, -20, 20);
+        Within(machine.CamPlayPercent, 0, 20);
         Within(machine.OvertravelPercent, 0, Dancer.StopPercent);
         Within(machine.TripHoldSeconds, 0, 60);
         Within(machine.EdgeWanderMillimeters, 0, 100);

@@ -57,6 +57,8 @@ internal sealed class SpindleBrake(MachineParameters machine)
 
     private double Wanted(double dancerPercent, double controllerPercent)
     {
+        if (machine.BrakeOnWrongSide)
+            (dancerPercent, controllerPercent) = (100 - dancerPercent, 100 - controllerPercent);
         if (machine.Brake == BrakeKind.SpringLinked)
             return Math.Clamp((dancerPercent - machine.BrakeFromPercent) / SpringTravelPercent, 0, 1);
         double from = machine.BrakeFromPercent - (_valveOpen ? ValveHysteresisPercent : 0);

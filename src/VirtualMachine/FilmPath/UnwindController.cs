@@ -12,6 +12,8 @@ internal sealed class UnwindController(MachineParameters machine)
     // Part of travel at either end over which the unwind is slowed or sped up, % of fill.
     private const double EndPercent = 12;
 
+    private readonly double _taughtAtEmpty = Taught(machine.TaughtGapAtEmptyCounts, machine.GapAtEmptyCounts);
+    private readonly double _taughtAtFull = Taught(machine.TaughtGapAtFullCounts, machine.GapAtFullCounts);
     private double _filtered = double.NaN;
     private double _integral;
 
@@ -40,10 +42,10 @@ internal sealed class UnwindController(MachineParameters machine)
         in Defects defects
     )
     {
-        double span = machine.GapAtFullCounts - machine.GapAtEmptyCounts;
+        double span = _taughtAtFull - _taughtAtEmpty;
         double shift = Math.Round(Math.Abs(span) * defects.SetPointShiftPercent / 100);
-        GapAtEmptyCounts = machine.GapAtEmptyCounts + shift;
-        GapAtFullCounts = machine.GapAtFullCounts + shift;
+        GapAtEmptyCounts = _taughtAtEmpty + shift;
+        GapAtFullCounts = _taughtAtFull + shift;
         FillPercent = 100 * (gapCounts - GapAtEmptyCounts) / span;
 
         _filtered = double.IsNaN(_filtered)
@@ -69,4 +71,6 @@ internal sealed class UnwindController(MachineParameters machine)
         double nearEmpty = moves ? Math.Clamp((EndPercent - FillPercent) / EndPercent, 0, 1) : 0;
         CommandMetersPerSecond = ((1 - nearFull) * free) + (nearEmpty * (maximum - free));
     }
+
+    private static double Taught(double taught, double real) => double.IsNaN(taught) ? real : taught;
 }

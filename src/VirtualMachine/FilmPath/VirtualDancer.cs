@@ -20,6 +20,9 @@ public sealed class VirtualDancer
     private const double SpliceSeconds = 0.15;
     private const double SpliceTorqueShare = 0.3;
 
+    // The hand's noise is its own, so that a machine nobody holds runs the same with it and without.
+    private const int HoldingSeed = 7919;
+
     private readonly MachineParameters _machine;
     private IReadOnlyList<FaultSchedule> _faults;
     private readonly Roll _roll;
@@ -34,9 +37,11 @@ public sealed class VirtualDancer
     private readonly TripLatch _trip;
     private readonly FilmEdge _edge;
     private readonly HandWork _hand = new();
+    private readonly HandOnDancer _holding;
     private Defects _defects;
     private long _steps;
     private double _given;
+    private double _turnedByHolding;
     private double _drawnNow;
     private double _unwound;
     private double _unwoundAtScan;
@@ -81,6 +86,7 @@ public sealed class VirtualDancer
         _controller = new UnwindController(machine);
         _trip = new TripLatch(machine.OvertravelPercent, machine.TripHoldSeconds);
         _edge = new FilmEdge(machine, random);
+        _holding = new HandOnDancer(new Random(seed + HoldingSeed));
         _nominalCyclesPerMinute = machine.CyclesPerMinute;
         _bagMillimeters = machine.BagLengthMillimeters;
         foreach (FaultSchedule fault in _faults)
@@ -118,8 +124,14 @@ public sealed class VirtualDancer
     /// <summary>The trip holds; <see cref="ClearTrip"/> before the next start.</summary>
     public bool IsTripped => _trip.IsTripped;
 
-    /// <summary>The dancer is being moved by hand.</summary>
+    /// <summary>The roll is being turned by hand.</summary>
     public bool IsHandled => _hand.IsBusy;
+
+    /// <summary>A hand holds the dancer where it was wanted.</summary>
+    public bool IsHeld => _holding.IsHolding && _holding.IsThere;
+
+    /// <summary>A hand is on its way with the dancer.</summary>
+    public bool IsBeingMoved => _holding.IsHolding && !_holding.IsThere;
 
     /// <summary>Steps until at least that much more time has passed; to the nearest millisecond.</summary>
     /// <param name="seconds">s; nothing happens for 0 and less.</param>
@@ -148,7 +160,11 @@ public sealed class VirtualDancer
         torque += _snag.Step(StepSeconds, _defects.SnagShare) + SpliceTorque();
         double turned = _drive.Step(StepSeconds, _controller.CommandMetersPerSecond, _roll, torque, _defects);
         if (_hand.IsBusy)
-            turned += _hand.Step(StepSeconds, 100 * _dancer.StoredMeters / _dancer.StorageMeters, _roll);
+            turned += _hand.Step(StepSeconds, StoredPercent, _roll);
+        _turnedByHolding = _holding.IsHolding
+            ? _holding.Step(StepSeconds, StoredPercent, _dancer.StorageMeters, _roll)
+            : 0;
+        turned += _turnedByHolding;
 
         _given = _roll.Turn(turned, _defects.EccentricityMeters);
         _drawnNow = _dancer.Step(StepSeconds, _given, Pull());
@@ -158,8 +174,8 @@ public sealed class VirtualDancer
             Scan();
     }
 
-    /// <summary>Starts the machine; it ramps up. Nothing happens while it is tripped or handled.</summary>
-    public void Start() => _running = !_trip.IsTripped && !_hand.IsBusy;
+    /// <summary>Starts the machine; it ramps up. Nothing happens while it is tripped or in somebody's hands.</summary>
+    public void Start() => _running = !_trip.IsTripped && !IsInHands;
 
     /// <summary>Stops the machine; it ramps down.</summary>
     public void Stop() => _running = false;
@@ -183,6 +199,24 @@ public sealed class VirtualDancer
         MustStand("move the dancer by hand");
         _hand.MoveTo(Math.Clamp(fillPercent, -10, 110));
     }
+
+    /// <summary>
+    /// Locks the machine out, takes the dancer by hand to a place between its hard stops, and holds it there until
+    /// <see cref="LetGo"/>; the machine must stand. The brake does what its linkage or valve does.
+    /// </summary>
+    /// <param name="fillPercent">-15 to 115.</param>
+    /// <param name="percentPerSecond">How fast the hand moves, % of travel per second.</param>
+    /// <exception cref="InvalidOperationException">The machine runs.</exception>
+    public void HoldDancer(double fillPercent, double percentPerSecond = 8)
+    {
+        MustStand("take the dancer in your hand");
+        MustExceed(0, percentPerSecond);
+        double place = Math.Clamp(fillPercent, -Dancer.StopPercent, 100 + Dancer.StopPercent);
+        _holding.Move(StoredPercent, place, percentPerSecond);
+    }
+
+    /// <summary>The hand lets go of the dancer, and the machine is no longer locked out.</summary>
+    public void LetGo() => _holding.LetGo();
 
     /// <summary>Puts a new roll on; the machine must stand. Film in the accumulator stays.</summary>
     /// <exception cref="InvalidOperationException">The machine runs.</exception>
@@ -219,6 +253,10 @@ public sealed class VirtualDancer
 
     /// <summary>A splice comes off the roll: its tape grips for a moment.</summary>
     public void Splice() => _spliceSecondsLeft = SpliceSeconds;
+
+    private bool IsInHands => _hand.IsBusy || _holding.IsHolding;
+
+    private double StoredPercent => 100 * _dancer.StoredMeters / _dancer.StorageMeters;
 
     private void MustStand(string what)
     {
@@ -262,16 +300,16 @@ public sealed class VirtualDancer
 
         int gap = _sensor.Sample(_dancer.Percent, ScanSeconds, _defects);
         double line = _draw.CyclesPerSecond * _bagMillimeters / 1000 * _defects.BagFactor;
-        _controller.Scan(gap, line, off: _trip.IsTripped || _hand.IsBusy, ScanSeconds, _defects);
+        _controller.Scan(gap, line, off: _trip.IsTripped || IsInHands, ScanSeconds, _defects);
         // A dancer moved by hand trips nothing: the machine stands and its unwind is off.
-        if (!_hand.IsBusy && (_running || _drive.RadiansPerSecond > 0))
+        if (!IsInHands && (_running || _drive.RadiansPerSecond > 0))
             _trip.Scan(_controller.FillPercent, _dancer.Percent, ScanSeconds);
         if (_trip.IsTripped)
             _running = false;
         _pickup.Scan(
             ScanSeconds,
             (_unwound - _unwoundAtScan) / ScanSeconds,
-            _drive.RadiansPerSecond * _roll.DiameterMeters / 2
+            (_drive.RadiansPerSecond + (_turnedByHolding / StepSeconds)) * _roll.DiameterMeters / 2
         );
         _unwoundAtScan = _unwound;
         _edge.Scan(_drawn - _drawnAtScan, _roll.DiameterMeters, _dancer.Percent);

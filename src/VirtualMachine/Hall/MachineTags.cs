@@ -6,7 +6,8 @@ namespace Dancerwatch.VirtualMachine.Hall;
 /// <summary>One machine's tags in the controller: a structure whose members follow its film path.</summary>
 /// <param name="table">Of the controller.</param>
 /// <param name="structure">Name of the structure, e.g. <c>Tea1</c>.</param>
-internal sealed class MachineTags(TagTable table, string structure)
+/// <param name="hasAir">Its brake is worked by air, hence it knows a pressure.</param>
+internal sealed class MachineTags(TagTable table, string structure, bool hasAir)
 {
     private readonly TagCell<short> _dancerGap = table.AddInt($"{structure}.DancerGap");
     private readonly TagCell<float> _unwindSpeed = table.AddReal($"{structure}.UnwindSpeed");
@@ -20,6 +21,9 @@ internal sealed class MachineTags(TagTable table, string structure)
     private readonly TagCell<bool> _fullSideTrip = table.AddBool($"{structure}.FullSideTrip");
     private readonly TagCell<bool> _emptySideTrip = table.AddBool($"{structure}.EmptySideTrip");
     private readonly TagCell<bool> _brakeOn = table.AddBool($"{structure}.BrakeOn");
+    private readonly TagCell<float>? _brakePressure = hasAir
+        ? table.AddReal($"{structure}.BrakePressure")
+        : null;
     private readonly TagCell<float> _rollDiameter = table.AddReal($"{structure}.RollDiameter");
     private readonly TagCell<float> _edgePosition = table.AddReal($"{structure}.EdgePosition");
     private readonly TagCell<int> _product = table.AddDint($"{structure}.Product");
@@ -39,6 +43,7 @@ internal sealed class MachineTags(TagTable table, string structure)
         _fullSideTrip.Value = image.FullSideTrip;
         _emptySideTrip.Value = image.EmptySideTrip;
         _brakeOn.Value = image.BrakeOn;
+        _brakePressure?.Value = (float)image.BrakePressure;
         _rollDiameter.Value = (float)image.RollDiameter;
         _edgePosition.Value = (float)image.EdgePosition;
         _product.Value = image.Product;

@@ -16,15 +16,25 @@ public sealed class PackingHall
     private readonly MachineTags[] _tags;
     private readonly double[] _trippedAt;
 
-    public PackingHall(IReadOnlyList<HallMachine> machines, TimeProvider time)
+    /// <param name="machines">Running from the beginning.</param>
+    /// <param name="time">The hall's clock.</param>
+    /// <param name="seed">Of the first machine's noise; the others count on from it.</param>
+    public PackingHall(IReadOnlyList<HallMachine> machines, TimeProvider time, int seed = 0)
     {
         _time = time;
         _machines = [.. machines];
         _dancers =
         [
-            .. machines.Select((machine, i) => new VirtualDancer(machine.Machine, i, machine.Faults)),
+            .. machines.Select((machine, i) => new VirtualDancer(machine.Machine, seed + i, machine.Faults)),
         ];
-        _tags = [.. machines.Select(machine => new MachineTags(_table, machine.TagStructure))];
+        _tags =
+        [
+            .. machines.Select(machine => new MachineTags(
+                _table,
+                machine.TagStructure,
+                machine.Machine.Brake == BrakeKind.Air
+            )),
+        ];
         _trippedAt = new double[_dancers.Length];
         Controller = new ControllerServer(_table, new ControllerServerOptions(), time);
         foreach (VirtualDancer dancer in _dancers)
@@ -44,6 +54,9 @@ public sealed class PackingHall
     /// <summary>Called on the hall's own loop as a machine trips.</summary>
     public Action<HallTrip> Tripped { get; init; } = static _ => { };
 
+    /// <summary>One of the machines, by its place, to be worked at between two steps of the hall: never while it takes one.</summary>
+    public VirtualDancer MachineAt(int place) => _dancers[place];
+
     /// <summary>Runs the machines until <paramref name="cancellation"/>; then returns.</summary>
     public async Task RunAsync(CancellationToken cancellation)
     {
@@ -57,7 +70,11 @@ public sealed class PackingHall
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
 
-    private void AdvanceTo(double seconds)
+    /// <summary>
+    /// Takes the machines to a time and shows their tags. For who has a clock of his own; not while <see cref="RunAsync"/> runs.
+    /// </summary>
+    /// <param name="seconds">Hall time, s; nothing happens for times that have been.</param>
+    public void AdvanceTo(double seconds)
     {
         for (int i = 0; i < _dancers.Length; i++)
         {

@@ -26,6 +26,7 @@ public sealed class DirectionTests
         "FilmPath",
         "Causes",
         "Warnings",
+        "Survey",
     ];
 
     private static readonly string[] s_agent =
@@ -39,6 +40,7 @@ public sealed class DirectionTests
         "Mqtt",
         "Telemetry",
         "Hosting",
+        "Survey",
         "Commands",
     ];
 
