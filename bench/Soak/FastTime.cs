@@ -69,7 +69,7 @@ internal static class FastTime
 
         Flatness live = new("live memory", "MB", mostGrowthPercent: 5);
         Flatness resident = new("memory (RSS)", "MB", mostGrowthPercent: 5);
-        Flatness handles = new("handles", "", mostGrowthPercent: 0);
+        Flatness handles = new("handles", "number", mostGrowthPercent: 0, step: 1);
         long begun = TimeProvider.System.GetTimestamp();
         long stateBytes = 0;
         int steps = (int)(hours * StepsPerHour);

@@ -3,7 +3,8 @@ using System.Globalization;
 namespace Dancerwatch.Soak;
 
 /// <summary>A quantity that must not grow: its samples after the warm-up, the first tenth of them against the last.</summary>
-internal sealed class Flatness(string what, string unit, double mostGrowthPercent)
+/// <param name="step">Growth of less than this is none: of what is counted, one.</param>
+internal sealed class Flatness(string what, string unit, double mostGrowthPercent, double step = 0)
 {
     private readonly List<double> _samples = [];
 
@@ -17,7 +18,7 @@ internal sealed class Flatness(string what, string unit, double mostGrowthPercen
         double first = _samples.Take(tenth).Average();
         double last = _samples.TakeLast(tenth).Average();
         double growth = 100 * (last - first) / first;
-        bool isFlat = growth <= mostGrowthPercent;
+        bool isFlat = growth <= mostGrowthPercent || last - first < step;
         Console.WriteLine(
             string.Create(
                 CultureInfo.InvariantCulture,

@@ -21,8 +21,8 @@ internal static class RealTime
         using AgentRun agent = new(program, hall.WriteConfiguration(teaHall), watchdog.Environment);
         double warmUp = Math.Min(5, minutes / 4);
         Flatness memory = new("memory (RSS)", "MB", mostGrowthPercent: 5);
-        Flatness handles = new("handles", "", mostGrowthPercent: 0);
-        Flatness threads = new("threads", "", mostGrowthPercent: 5);
+        Flatness handles = new("handles", "number", mostGrowthPercent: 0, step: 1);
+        Flatness threads = new("threads", "number", mostGrowthPercent: 5, step: 1);
         long[] readBefore = [];
         double measuredFrom = 0;
         while (Elapsed() < minutes && !agent.HasEnded)
