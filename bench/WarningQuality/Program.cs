@@ -1,6 +1,7 @@
 using System.Globalization;
 using Dancerwatch.Bench.WarningQuality;
 using Dancerwatch.Bench.WarningQuality.FilmPath;
+using Dancerwatch.Bench.WarningQuality.History;
 using Dancerwatch.Bench.WarningQuality.Runs;
 using Dancerwatch.Bench.WarningQuality.Watchers;
 
@@ -10,6 +11,8 @@ using Dancerwatch.Bench.WarningQuality.Watchers;
 // scenario: part of a scenario's name; only those are run.
 //   dotnet run -c Release --project bench/WarningQuality -- film-path [first seed] [machines]
 // whether the film path tells an unwind that upsets the film from film that wanders by itself.
+//   dotnet run -c Release --project bench/WarningQuality -- record DIR [first seed] [machines] [healthy hours each]
+// writes recordings and a configuration into DIR, to try 'dancerwatch replay' and 'dancerwatch tune' on.
 // Seeds below 1,000 are for tuning, those above 10,000 for the table.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 if (args is ["film-path", var seed, var count])
@@ -17,6 +20,16 @@ if (args is ["film-path", var seed, var count])
     FilmPathTable.Run(
         int.Parse(seed, CultureInfo.InvariantCulture),
         int.Parse(count, CultureInfo.InvariantCulture)
+    );
+    return;
+}
+if (args is ["record", var directory, .. var rest])
+{
+    HistoryMaker.Make(
+        directory,
+        rest.Length > 0 ? int.Parse(rest[0], CultureInfo.InvariantCulture) : 30_001,
+        rest.Length > 1 ? int.Parse(rest[1], CultureInfo.InvariantCulture) : 8,
+        3600 * (rest.Length > 2 ? double.Parse(rest[2], CultureInfo.InvariantCulture) : 2)
     );
     return;
 }

@@ -22,6 +22,7 @@ public static class CommandLine
             AliveCommand.Create(),
             TailCommand.Create(),
             ReplayCommand.Create(),
+            TuneCommand.Create(),
             SchemaCommand.Create(),
         ];
 

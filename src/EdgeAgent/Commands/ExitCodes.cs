@@ -6,7 +6,7 @@ public static class ExitCodes
     /// <summary>Done, and nothing to report.</summary>
     public const int Ok = 0;
 
-    /// <summary>Done, and there are findings to act on: <c>check</c> found something, <c>replay</c> had to skip rows, <c>survey</c> found something, <c>alive</c> saw no sign of life.</summary>
+    /// <summary>Done, and there are findings to act on: <c>check</c> found something, <c>replay</c> or <c>tune</c> had to leave something out, <c>survey</c> found something, <c>alive</c> saw no sign of life.</summary>
     public const int Findings = 1;
 
     /// <summary>Wrong usage, or a configuration that cannot be used. Nothing was done.</summary>

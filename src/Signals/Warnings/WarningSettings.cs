@@ -74,6 +74,23 @@ public sealed record WarningSettings
             _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "not a condition"),
         };
 
+    /// <summary>These settings with those of one condition replaced.</summary>
+    public WarningSettings With(Condition condition, ConditionSettings settings) =>
+        condition switch
+        {
+            Condition.LimitApproach => this with { LimitApproach = settings },
+            Condition.TripLikely => this with { TripLikely = settings },
+            Condition.MarginLow => this with { MarginLow = settings },
+            Condition.Oscillation => this with { Oscillation = settings },
+            Condition.OffTarget => this with { OffTarget = settings },
+            Condition.DriveLimit => this with { DriveLimit = settings },
+            Condition.RollOverrun => this with { RollOverrun = settings },
+            Condition.SensorSuspect => this with { SensorSuspect = settings },
+            Condition.RollEnding => this with { RollEnding = settings },
+            Condition.DataLost => this with { DataLost = settings },
+            _ => throw new ArgumentOutOfRangeException(nameof(condition), condition, "not a condition"),
+        };
+
     /// <summary>These settings with <see cref="Sensitivity"/> put into each limit.</summary>
     internal WarningSettings AtSensitivity()
     {

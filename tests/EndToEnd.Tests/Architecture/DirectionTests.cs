@@ -27,6 +27,7 @@ public sealed class DirectionTests
         "Causes",
         "Warnings",
         "Survey",
+        "Tuning",
     ];
 
     private static readonly string[] s_agent =
