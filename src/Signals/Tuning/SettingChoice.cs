@@ -9,7 +9,7 @@ public enum ChoiceReason
     /// <summary>None costs less than the present one.</summary>
     PresentIsBest,
 
-    /// <summary>One costs less, but by no more than chance may do: the present one stays.</summary>
+    /// <summary>One costs less, but by no more than chance, or warnings that were heeded, may do: the present one stays.</summary>
     MayBeChance,
 
     /// <summary>It costs less, by more than chance does.</summary>
@@ -28,33 +28,35 @@ public sealed record SettingChoice(int Chosen, int Cheapest, ChoiceReason Reason
     {
         ArgumentNullException.ThrowIfNull(scores);
         ArgumentNullException.ThrowIfNull(rules);
-        int cheapest = 0;
+        double[] costs = [.. scores.Select(score => score.Cost(rules))];
+        int cheapest = Array.IndexOf(costs, costs.Min());
+        if (scores[0].Trips < rules.FewestTrips)
+            return new SettingChoice(0, cheapest, ChoiceReason.TooFewTrips);
+        if (cheapest == 0)
+            return new SettingChoice(0, 0, ChoiceReason.PresentIsBest);
+        int chosen = 0;
         for (int i = 1; i < scores.Count; i++)
         {
-            if (scores[i].Cost(rules) < scores[cheapest].Cost(rules))
-                cheapest = i;
+            if (costs[i] < costs[chosen] && !MayBeChance(scores[0], scores[i], rules))
+                chosen = i;
         }
-        ChoiceReason reason =
-            scores[0].Trips < rules.FewestTrips ? ChoiceReason.TooFewTrips
-            : cheapest == 0 ? ChoiceReason.PresentIsBest
-            : MayBeChance(scores[0], scores[cheapest], rules) ? ChoiceReason.MayBeChance
-            : ChoiceReason.Better;
-        return new SettingChoice(reason == ChoiceReason.Better ? cheapest : 0, cheapest, reason);
+        return chosen == 0
+            ? new SettingChoice(0, cheapest, ChoiceReason.MayBeChance)
+            : new SettingChoice(chosen, chosen, ChoiceReason.Better);
     }
 
     /// <summary>
-    /// Both saw the same history, so only what they tell differently is chance: a count n of such things varies by the root
-    /// of n (Poisson).
+    /// Looks at what can be told alone: missed trips and false warnings. Both settings saw the same history, so only what they
+    /// tell differently is chance: a count n of such things varies by the root of n (Poisson).
     /// </summary>
     private static bool MayBeChance(SettingScore one, SettingScore other, TuningRules rules)
     {
         int trips = one
             .Leads.Zip(other.Leads, (a, b) => double.IsFinite(a) != double.IsFinite(b) ? 1 : 0)
             .Sum();
-        double variance =
-            (rules.FalseWarningsPerMissedTrip * rules.FalseWarningsPerMissedTrip * trips)
-            + Math.Abs(one.False - other.False)
-            + (Math.Abs(one.Unsettled - other.Unsettled) / 4.0);
-        return one.Cost(rules) - other.Cost(rules) <= StandardDeviations * Math.Sqrt(variance);
+        double missed = rules.FalseWarningsPerMissedTrip;
+        double saved = (missed * (other.Caught - one.Caught)) + one.False - other.False;
+        double variance = (missed * missed * trips) + Math.Abs(one.False - other.False);
+        return saved <= StandardDeviations * Math.Sqrt(variance);
     }
 }

@@ -42,6 +42,14 @@ public sealed class SettingChoiceTests
     }
 
     [Fact]
+    public void What_only_those_speak_for_that_are_not_to_be_told_is_not_chosen()
+    {
+        SettingChoice choice = SettingChoice.Of([Score(20, 18, 10, 90), Score(20, 18, 9, 10)], s_rules);
+
+        Assert.Equal(new SettingChoice(0, 1, ChoiceReason.MayBeChance), choice);
+    }
+
+    [Fact]
     public void The_present_one_stays_where_none_costs_less()
     {
         SettingChoice choice = SettingChoice.Of([Score(20, 18, 10), Score(20, 18, 10)], s_rules);

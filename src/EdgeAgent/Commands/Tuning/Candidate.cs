@@ -10,7 +10,7 @@ namespace Dancerwatch.EdgeAgent.Commands.Tuning;
 /// <param name="Of">From a machine's present settings to those to try.</param>
 internal sealed record Candidate(string Name, Func<WarningSettings, WarningSettings> Of)
 {
-    public const string UsualTry = "sensitivity=0.5,0.7,1,1.4,2";
+    public const string UsualTry = "sensitivity=0.5,0.7,1.4,2";
 
     /// <summary>More would take longer than anybody waits.</summary>
     private const int Most = 200;

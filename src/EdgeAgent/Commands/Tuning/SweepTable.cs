@@ -56,7 +56,7 @@ internal static class SweepTable
             ),
             ChoiceReason.PresentIsBest => $"Choose: present. None of the others costs less. {scale}",
             ChoiceReason.MayBeChance => Text(
-                $"Choose: present. {name} would have cost {cheapest.Cost(rules):F1} where the present one cost {present.Cost(rules):F1}, but so much may be chance. {scale}"
+                $"Choose: present. {name} would have cost {cheapest.Cost(rules):F1} where the present one cost {present.Cost(rules):F1}, but in trips and false warnings it differs by no more than chance may do. {scale}"
             ),
             _ => Text(
                 $"Choose: {name}. It would have cost {cheapest.Cost(rules):F1} where the present one cost {present.Cost(rules):F1}, more than chance makes of it: {cheapest.Caught} trips caught for {present.Caught}, {cheapest.False} false warnings for {present.False}. {scale}"
