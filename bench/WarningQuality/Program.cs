@@ -13,6 +13,8 @@ using Dancerwatch.Bench.WarningQuality.Watchers;
 // whether the film path tells an unwind that upsets the film from film that wanders by itself.
 //   dotnet run -c Release --project bench/WarningQuality -- record DIR [first seed] [machines] [healthy hours each]
 // writes recordings and a configuration into DIR, to try 'dancerwatch replay' and 'dancerwatch tune' on.
+//   dotnet run -c Release --project bench/WarningQuality -- decode RECORDINGS
+// how fast recordings are decoded to readings.
 // Seeds below 1,000 are for tuning, those above 10,000 for the table.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 if (args is ["film-path", var seed, var count])
@@ -21,6 +23,11 @@ if (args is ["film-path", var seed, var count])
         int.Parse(seed, CultureInfo.InvariantCulture),
         int.Parse(count, CultureInfo.InvariantCulture)
     );
+    return;
+}
+if (args is ["decode", var recordings])
+{
+    DecodingRate.Measure(recordings);
     return;
 }
 if (args is ["record", var directory, .. var rest])

@@ -13,7 +13,8 @@ public sealed class RecordingReader : IDisposable
     private readonly long _from;
     private readonly long _to;
     private readonly long _bytes;
-    private long _bytesDone;
+    private double _bytesDone;
+    private long _fileBytes;
     private RecordedFile? _file;
     private ReadingFileReader? _finished;
     private JournalReader? _journal;
@@ -48,7 +49,7 @@ public sealed class RecordingReader : IDisposable
     public IReadOnlyList<string> Findings => _findings;
 
     /// <summary>How much has been read, 0 to 1.</summary>
-    public double Progress => _bytes == 0 ? 1 : (double)_bytesDone / _bytes;
+    public double Progress => _bytes == 0 ? 1 : (_bytesDone + BytesOfFile()) / _bytes;
 
     /// <summary>Reads the next batch.</summary>
     /// <returns>False at the end.</returns>
@@ -111,8 +112,7 @@ public sealed class RecordingReader : IDisposable
     {
         if (!_left.TryDequeue(out (RecordedFile File, long Bytes) next))
             return false;
-        _file = next.File;
-        _bytesDone += next.Bytes;
+        (_file, _fileBytes) = (next.File, next.Bytes);
         if (_file.Kind == RecordedFileKind.Journal)
         {
             try
@@ -130,6 +130,9 @@ public sealed class RecordingReader : IDisposable
         return true;
     }
 
+    private double BytesOfFile() =>
+        _finished is { Batches: > 0 } file ? (double)_fileBytes * _nextBatch / file.Batches : 0;
+
     private bool IsWithin(ReadingBatch batch) =>
         batch.Microseconds.IndexOfAnyExceptInRange(_from, _to - 1) < 0;
 
@@ -137,6 +140,8 @@ public sealed class RecordingReader : IDisposable
     {
         _finished?.Dispose();
         _journal?.Dispose();
+        _bytesDone += _fileBytes;
+        _fileBytes = 0;
         (_file, _finished, _journal, _nextBatch) = (null, null, null, 0);
     }
 

@@ -1,5 +1,7 @@
+using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Tests.Controllers.Recorded;
 using Dancerwatch.Signals.Readings;
@@ -40,6 +42,39 @@ public sealed class RecorderTests : IDisposable
             ["000001", "000001", "000002", "000002", "000003", "000003"],
             Files().Select(file => file[..6])
         );
+    }
+
+    [Fact]
+    public async Task To_a_replay_a_restart_is_a_hole_as_long_as_by_the_wall_clock_and_a_second_where_that_was_set_back()
+    {
+        double[] holes = [30, -7_200];
+        for (int run = 0; run < 3; run++)
+        {
+            await using (Recorder recorder = Begin())
+                Live(recorder, recorder.For(_machine, s_period), TimeSpan.FromSeconds(10));
+            if (run < holes.Length)
+                _time.Set += TimeSpan.FromSeconds(holes[run]);
+        }
+
+        using RecordedHistory history = new(
+            RecordingFolder.Open(_directory.FullName).Read("tea-1", Period.Ever),
+            place: 0
+        );
+        List<long> ticks = [];
+        List<DateTimeOffset> times = [];
+        while (history.TryRead(out TraceRow row))
+        {
+            ticks.Add(row.Reading.Ticks);
+            times.Add(history.ToWallClock(row.Reading.Ticks));
+        }
+
+        Assert.Equal(1_500, ticks.Count);
+        Assert.Equal(_taken.Take(500).Select(reading => reading.Ticks), ticks.Take(500));
+        // Readings come every 20 ms or so, and the last of a run 20 ms before its end.
+        Assert.InRange(ticks[500] - ticks[499], 300_100_000, 300_300_000);
+        Assert.InRange(ticks[1_000] - ticks[999], TimeSpan.TicksPerSecond, TimeSpan.TicksPerSecond);
+        Assert.InRange((times[500] - s_start).TotalSeconds, 40, 40.1);
+        Assert.InRange((times[1_000] - s_start).TotalSeconds, -7_150, -7_149.9);
     }
 
     [Fact]
