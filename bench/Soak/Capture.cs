@@ -70,11 +70,14 @@ internal sealed class Capture : IDisposable
         )
             await merge.WaitForExitAsync();
         SortedDictionary<int, long> requests = [];
-        await foreach (string line in DissectAsync(all, "cip", "cip.rr", "cip.sc"))
-            Count(line, requests);
         long malformed = 0;
-        await foreach (string _ in DissectAsync(all, "_ws.malformed", "frame.number"))
-            malformed++;
+        await foreach (
+            string line in DissectAsync(all, "cip || _ws.malformed", "cip.rr", "cip.sc", "_ws.malformed")
+        )
+        {
+            Count(line, requests);
+            malformed += line.EndsWith('\t') ? 0 : 1;
+        }
         return new Contents(files.Sum(file => file.Length), requests, malformed, files.Length < Files);
     }
 

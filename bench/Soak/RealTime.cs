@@ -22,7 +22,7 @@ internal static class RealTime
         double warmUp = Math.Min(5, minutes / 4);
         Flatness memory = new("memory (RSS)", "MB", mostGrowthPercent: 5);
         Flatness handles = new("handles", "number", mostGrowthPercent: 0, step: 1);
-        Flatness threads = new("threads", "number", mostGrowthPercent: 5, step: 1);
+        Flatness threads = new("threads (a pool's come and go)", "number", mostGrowthPercent: 5, step: 4);
         long[] readBefore = [];
         double measuredFrom = 0;
         while (Elapsed() < minutes && !agent.HasEnded)

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Dancerwatch.EdgeAgent.Recording.Journal;
+using Dancerwatch.EdgeAgent.Recording.Parquet;
 using Dancerwatch.Signals.Readings;
 using Microsoft.Extensions.Logging;
 
@@ -9,7 +10,7 @@ namespace Dancerwatch.EdgeAgent.Recording;
 /// Keeps what was read around each warning and each trip, in a ring of its own: from <see cref="Before"/> to
 /// <see cref="After"/>. Marks whose times touch share a file. One thread.
 /// </summary>
-internal sealed class BlackBox(FileShelf box, ReadingBatch batch, ILogger logger)
+internal sealed class BlackBox(FileShelf box, ReadingBatch batch, PageScratch scratch, ILogger logger)
 {
     /// <summary>What is kept of the time before a mark.</summary>
     public static readonly TimeSpan Before = TimeSpan.FromMinutes(2);
@@ -148,7 +149,7 @@ internal sealed class BlackBox(FileShelf box, ReadingBatch batch, ILogger logger
             )
         );
         Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
-        return new ReadingFileWriter(file.Path, signals, facts);
+        return new ReadingFileWriter(file.Path, signals, facts, scratch);
     }
 
     private static long SecondsIn(ReadingBatch batch) =>

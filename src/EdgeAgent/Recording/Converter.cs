@@ -1,4 +1,5 @@
 using Dancerwatch.EdgeAgent.Recording.Journal;
+using Dancerwatch.EdgeAgent.Recording.Parquet;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Recording;
@@ -11,6 +12,7 @@ namespace Dancerwatch.EdgeAgent.Recording;
 internal sealed class Converter(
     FileShelf ring,
     ReadingBatch batch,
+    PageScratch scratch,
     Action<RecordedFile, IReadOnlyList<BlackBoxMark>> marksFound,
     ILogger logger
 ) : IDisposable
@@ -80,7 +82,8 @@ internal sealed class Converter(
         return new ReadingFileWriter(
             journal.As(RecordedFileKind.Finished).Path,
             _reader!.Signals,
-            ReadingFile.Facts(journal.Machine, _reader.Signals)
+            ReadingFile.Facts(journal.Machine, _reader.Signals),
+            scratch
         );
     }
 

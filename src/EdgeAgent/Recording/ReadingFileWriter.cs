@@ -14,21 +14,24 @@ internal sealed class ReadingFileWriter : IDisposable
     private readonly FileStream _file;
     private readonly ParquetWriter _parquet;
     private readonly IReadOnlyList<Signal> _signals;
-    private readonly long[] _runs = new long[ReadingBatch.Capacity];
+    private readonly PageScratch _scratch;
     private readonly int[] _qualities = new int[ReadingBatch.Capacity];
 
     /// <param name="facts">For the footer; see <see cref="ReadingFile.Facts"/>.</param>
+    /// <param name="scratch">That of the thread; null for one of its own.</param>
     /// <exception cref="IOException">It cannot be made.</exception>
     public ReadingFileWriter(
         string path,
         IReadOnlyList<Signal> signals,
-        IReadOnlyDictionary<string, string> facts
+        IReadOnlyDictionary<string, string> facts,
+        PageScratch? scratch = null
     )
     {
         (_path, _signals) = (path, signals);
+        _scratch = scratch ?? new PageScratch();
         _unfinished = RecordedFile.UnfinishedNameOf(path);
         _file = new FileStream(_unfinished, FileMode.Create, FileAccess.Write, FileShare.Read);
-        _parquet = new ParquetWriter(_file, ReadingFile.Columns(signals), facts);
+        _parquet = new ParquetWriter(_file, ReadingFile.Columns(signals), facts, _scratch);
     }
 
     /// <summary>Rows written.</summary>
@@ -40,11 +43,12 @@ internal sealed class ReadingFileWriter : IDisposable
         int rows = batch.Count;
         if (rows == 0)
             return;
-        _runs.AsSpan(0, rows).Fill(batch.Run);
         for (int i = 0; i < rows; i++)
             _qualities[i] = (int)batch.QualityColumn[i];
         _parquet.BeginRowGroup(rows);
-        _parquet.Add(_runs.AsSpan(0, rows));
+        Span<long> runs = _scratch.Whole.AsSpan(0, rows);
+        runs.Fill(batch.Run);
+        _parquet.Add(runs);
         _parquet.Add(batch.Ticks);
         _parquet.Add(batch.Microseconds);
         _parquet.Add(ReadingFile.QualityWords, _qualities.AsSpan(0, rows));
@@ -65,7 +69,6 @@ internal sealed class ReadingFileWriter : IDisposable
 
     public void Dispose()
     {
-        _parquet.Dispose();
         _file.Dispose();
         File.Delete(_unfinished);
     }

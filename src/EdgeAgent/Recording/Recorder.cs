@@ -3,6 +3,7 @@ using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Recording.Journal;
+using Dancerwatch.EdgeAgent.Recording.Parquet;
 using Dancerwatch.Signals.Readings;
 using Microsoft.Extensions.Logging;
 
@@ -48,6 +49,7 @@ public sealed class Recorder : IAsyncDisposable
     private readonly Converter _converter;
     private readonly BlackBox _blackBox;
     private readonly ReadingBatch _batch = new();
+    private readonly PageScratch _scratch = new();
     private readonly ConcurrentDictionary<string, MachineTrack> _tracks = [];
     private readonly ConcurrentQueue<(string Machine, BlackBoxMark Mark)> _marks = [];
     private readonly List<MachineTrack> _retired = [];
@@ -81,8 +83,8 @@ public sealed class Recorder : IAsyncDisposable
         (_directory, _clock, _logger) = (directory, clock, logger);
         _ring = Shelf(RingFolder, settings.MaximumMegabytes, settings.MaximumDays);
         _box = Shelf(BlackBoxFolder, settings.BlackBoxMaximumMegabytes, settings.BlackBoxMaximumDays);
-        _blackBox = new BlackBox(_box, _batch, logger);
-        _converter = new Converter(_ring, _batch, AddMarks, logger);
+        _blackBox = new BlackBox(_box, _batch, _scratch, logger);
+        _converter = new Converter(_ring, _batch, _scratch, AddMarks, logger);
 
         FileShelf Shelf(string folder, int megabytes, int days) =>
             new(

@@ -11,11 +11,13 @@ namespace Dancerwatch.EdgeAgent.Recording.Parquet;
 /// parquet.thrift. One thread.
 /// </summary>
 /// <param name="into">Only ever appended to.</param>
+/// <param name="scratch">Used by nobody else while a row group is written.</param>
 internal sealed class ParquetWriter(
     Stream into,
     IReadOnlyList<Column> columns,
-    IReadOnlyDictionary<string, string> facts
-) : IDisposable
+    IReadOnlyDictionary<string, string> facts,
+    PageScratch scratch
+)
 {
     private static readonly byte[] s_mark = "PAR1"u8.ToArray();
 
@@ -23,14 +25,11 @@ internal sealed class ParquetWriter(
 
     private readonly List<RowGroup> _rowGroups = [];
     private readonly List<Chunk> _chunks = [];
-    private readonly ArrayBufferWriter<byte> _page = new();
-    private readonly ArrayBufferWriter<byte> _header = new();
-    private readonly MemoryStream _packed = new();
-    private readonly Dictionary<long, int> _places = [];
-    private readonly List<long> _entries = [];
-    private int[] _indices = [];
-    private int[] _present = [];
-    private double[] _known = [];
+    private readonly ArrayBufferWriter<byte> _page = scratch.Page;
+    private readonly ArrayBufferWriter<byte> _header = scratch.Header;
+    private readonly MemoryStream _packed = scratch.Packed;
+    private readonly Dictionary<long, int> _places = scratch.Places;
+    private readonly List<long> _entries = scratch.Entries;
     private long _offset;
     private long _plainBytes;
     private int _rows;
@@ -41,8 +40,7 @@ internal sealed class ParquetWriter(
         if (_offset == 0)
             Append(s_mark);
         _rows = rows;
-        if (_indices.Length < rows)
-            (_indices, _present, _known) = (new int[rows], new int[rows], new double[rows]);
+        scratch.Begin(rows);
     }
 
     /// <summary>Whole numbers, none missing.</summary>
@@ -65,12 +63,12 @@ internal sealed class ParquetWriter(
         for (int i = 0; i < numbers.Length; i++)
         {
             bool isKnown = !double.IsNaN(numbers[i]);
-            _present[i] = isKnown ? 1 : 0;
+            scratch.Present[i] = isKnown ? 1 : 0;
             if (isKnown)
-                _known[known++] = numbers[i];
+                scratch.Known[known++] = numbers[i];
         }
         int dictionary = AddValues(
-            MemoryMarshal.Cast<double, long>(_known.AsSpan(0, known)),
+            MemoryMarshal.Cast<double, long>(scratch.Known.AsSpan(0, known)),
             numbers.Length,
             isOptional: true
         );
@@ -115,8 +113,6 @@ internal sealed class ParquetWriter(
         Append(s_mark);
     }
 
-    public void Dispose() => _packed.Dispose();
-
     /// <returns>Bytes of the dictionary page; 0 where the values are written plain.</returns>
     private int AddValues(ReadOnlySpan<long> values, int present, bool isOptional)
     {
@@ -128,9 +124,9 @@ internal sealed class ParquetWriter(
             dictionary = EndPage(PageType.Dictionary, _entries.Count, Encoding.Plain);
         }
         if (isOptional)
-            WriteLevels(_present.AsSpan(0, present));
+            WriteLevels(scratch.Present.AsSpan(0, present));
         if (few)
-            WriteIndices(_indices.AsSpan(0, values.Length), _entries.Count);
+            WriteIndices(scratch.Indices.AsSpan(0, values.Length), _entries.Count);
         else
             _page.Write(MemoryMarshal.AsBytes(values));
         EndPage(PageType.Data, _rows, few ? Encoding.RleDictionary : Encoding.Plain);
@@ -158,7 +154,7 @@ internal sealed class ParquetWriter(
                 place = _entries.Count;
                 _entries.Add(values[i]);
             }
-            _indices[i] = place;
+            scratch.Indices[i] = place;
         }
         return _entries.Count > 0;
     }
