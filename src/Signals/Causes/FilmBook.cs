@@ -12,6 +12,7 @@ internal sealed class FilmBook
 {
     private const int Blocks = 60;
     private const int ShortBlocks = 15;
+    private const int NewestBlocks = 5;
 
     /// <summary>
     /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed, it takes so
@@ -21,6 +22,9 @@ internal sealed class FilmBook
 
     /// <summary>An unwind that runs further off its usual speed is in trouble that shows otherwise.</summary>
     private const double SameSpeed = 0.15;
+
+    /// <summary>A step of the unwind's median speed by this share within some blocks is another bag: nothing drifts so fast.</summary>
+    private const double OtherBag = 0.07;
 
     /// <summary>What is only usual proves less than what is read.</summary>
     private const double SoftWeight = 0.5;
@@ -37,8 +41,12 @@ internal sealed class FilmBook
     private readonly Usual _usualRate = new();
     private readonly Usual _usualUnwind = new();
     private readonly Usual _usualSeconds = new();
+    private readonly RecentMedian _unwind = new(ShortBlocks);
+    private readonly RecentMedian _newest = new(NewestBlocks);
     private double _draw = double.NaN;
     private double _cycles;
+    private int _otherRate; // blocks
+    private int _run; // blocks since the last stop
     private bool _isSoft; // the line speed is not read
     private int _count;
     private int _next;
@@ -57,7 +65,10 @@ internal sealed class FilmBook
         _usualRate.Clear();
         _usualUnwind.Clear();
         _usualSeconds.Clear();
+        _unwind.Clear();
+        _newest.Clear();
         _draw = double.NaN;
+        _otherRate = 0;
     }
 
     /// <summary>
@@ -68,15 +79,20 @@ internal sealed class FilmBook
     {
         if (double.IsNaN(_draw))
         {
-            // Learned once: were it followed, the usual difference would have to follow it.
+            // Not followed, for the usual difference would have to follow it; what differs for long is another job.
             _usualUnwind.Add(block.MeanUnwind);
             _usualSeconds.Add(block.DurationSeconds);
             (_draw, _cycles) = (_usualUnwind.Value, _usualSeconds.Value);
         }
-        bool isUsual =
-            Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate
-            && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed;
-        return isUsual ? _draw : double.NaN;
+        _unwind.Add(block.MeanUnwind);
+        _newest.Add(block.MeanUnwind);
+        _run++;
+        bool isSameRate = Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate;
+        _otherRate = isSameRate ? 0 : _otherRate + 1;
+        bool isStep = _run > Unsettled && Math.Abs(_newest.Value / _unwind.Value - 1) > OtherBag;
+        if (_otherRate > Blocks || isStep)
+            Clear();
+        return isSameRate && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed ? _draw : double.NaN;
     }
 
     /// <summary>What was entered is over; what is usual stays.</summary>
@@ -93,6 +109,7 @@ internal sealed class FilmBook
         if (_isSoft)
             Restart();
         _before = null;
+        _run = 0;
     }
 
     /// <param name="percentPerMeterPerMinute">What 1 m/min more in than out does to fill, %/s; NaN where unknown.</param>
@@ -122,6 +139,10 @@ internal sealed class FilmBook
         _usualSeconds.Keep(ledger);
         _draw = ledger.Keep(_draw);
         _cycles = ledger.Keep(_cycles);
+        _unwind.Keep(ledger);
+        _newest.Keep(ledger);
+        _otherRate = ledger.Keep(_otherRate, 0, Blocks);
+        _run = ledger.Keep(_run, 0, int.MaxValue);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);
         _next = ledger.Keep(_next, 0, _ring.Length - 1);

@@ -17,10 +17,11 @@ internal enum Draw
 /// <summary>
 /// Tells whether the machine draws film by the best witness there is: its <c>running</c> signal; else line speed, with
 /// hysteresis; else the unwind. An intermittent machine lets the unwind stand for a part of each cycle, and an unwind that
-/// fails leaves the machine drawing the accumulator empty: so without a better witness film counts as drawn until unwind
-/// and dancer have both been still for longer than a cycle's pause.
+/// fails leaves the machine drawing the accumulator empty: so without a better witness film counts as drawn until the unwind
+/// has stood, and the dancer gone no further down, for longer than a cycle's pause.
 /// </summary>
-internal sealed class FilmDraw
+/// <param name="storageMillimeters">Film between empty and full, mm; NaN where unknown.</param>
+internal sealed class FilmDraw(double storageMillimeters)
 {
     /// <summary>Speed above which film moves, m/min. The slowest job in the trade (30 bags of 80 mm a minute) draws 2.4.</summary>
     private const double MovesAbove = 1;
@@ -28,8 +29,11 @@ internal sealed class FilmDraw
     /// <summary>Speed below which it stands again, m/min.</summary>
     private const double StandsBelow = 0.5;
 
-    /// <summary>A dancer that goes further than this from where it was has moved, % of fill; beyond a sensor's usual noise.</summary>
-    private const double DancerMoves = 3;
+    /// <summary>A dancer that goes further down than this from where it was has given film, % of fill.</summary>
+    private const double DancerGives = 3;
+
+    /// <summary>Fill is followed with this lag, s, so that the noise of a bad sensor is no movement.</summary>
+    private const double FillLagSeconds = 0.3;
 
     /// <summary>Half of the slowest cycle, 30 a minute, is 1 s; pauses are longer than that only at a stop.</summary>
     private const double PauseSeconds = 1.2;
@@ -37,10 +41,16 @@ internal sealed class FilmDraw
     /// <summary>After so long it is a stop, s.</summary>
     private const double StopSeconds = 3;
 
+    /// <summary>Nothing is known of what happened in longer holes of the readings, s.</summary>
+    private const double LongestStepSeconds = 1;
+
     private readonly HeldSignal _running = new();
     private readonly HeldSignal _lineSpeed = new();
     private bool _isLineMoving;
+    private readonly DrawnFilm _drawn = new(storageMillimeters);
+    private double _fill = double.NaN;
     private double _dancerStood = double.NaN;
+    private long _ticks;
     private long _unwindMovedTicks;
     private long _anyMovedTicks;
     private bool _isUnwindSeen;
@@ -81,7 +91,10 @@ internal sealed class FilmDraw
         _running.Keep(ledger);
         _lineSpeed.Keep(ledger);
         _isLineMoving = ledger.Keep(_isLineMoving);
+        _drawn.Keep(ledger);
+        _fill = ledger.Keep(_fill);
         _dancerStood = ledger.Keep(_dancerStood);
+        _ticks = ledger.Ticks(_ticks);
         _unwindMovedTicks = ledger.Ticks(_unwindMovedTicks);
         _anyMovedTicks = ledger.Ticks(_anyMovedTicks);
         _isUnwindSeen = ledger.Keep(_isUnwindSeen);
@@ -99,19 +112,29 @@ internal sealed class FilmDraw
         _isUnwindSeen |= double.IsFinite(unwindSpeed);
         UnwindStoodSeconds = Seconds(ticks - _unwindMovedTicks);
 
-        if (double.IsNaN(_dancerStood) || Math.Abs(fillPercent - _dancerStood) > DancerMoves)
+        double seconds = Math.Clamp(Seconds(ticks - _ticks), 0, LongestStepSeconds);
+        _ticks = ticks;
+        _drawn.Next(seconds, unwindSpeed, fillPercent, _isUnwindMoving, UnwindStoodSeconds);
+        if (double.IsNaN(fillPercent))
+            return;
+        _fill = double.IsNaN(_fill)
+            ? fillPercent
+            : _fill + ((fillPercent - _fill) * seconds / (seconds + FillLagSeconds));
+        if (_dancerStood - _fill > DancerGives)
         {
-            _dancerStood = fillPercent;
+            _dancerStood = _fill;
             _anyMovedTicks = ticks;
         }
+        else if (!(_dancerStood > _fill))
+            _dancerStood = _fill;
     }
 
     private Draw ByUnwind(long ticks)
     {
         if (Draw is Draw.Still or Draw.Unknown)
         {
-            // A dancer that moves at standstill is moved by hand: only the unwind can end a stop.
-            if (_isUnwindMoving)
+            // A dancer that moves at standstill is moved by hand: only film that is drawn from the roll ends a stop.
+            if (_drawn.IsCertain)
                 return Draw.Drawing;
             return UnwindStoodSeconds > StopSeconds ? Draw.Still : Draw;
         }

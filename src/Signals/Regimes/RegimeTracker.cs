@@ -34,7 +34,7 @@ public sealed class RegimeTracker
     /// <summary>A dancer that goes through so much of its travel at standstill is moved by someone threading film, %.</summary>
     private const double ThreadingPercent = 50;
 
-    private readonly FilmDraw _film = new();
+    private readonly FilmDraw _film;
     private readonly TripSigns _trips;
     private readonly DiameterJump _roll = new();
     private readonly HeldSignal _product = new();
@@ -54,6 +54,7 @@ public sealed class RegimeTracker
     public RegimeTracker(FillSettings settings)
     {
         ArgumentNullException.ThrowIfNull(settings);
+        _film = new FilmDraw(settings.StorageMillimeters);
         _trips = new TripSigns(settings);
     }
 

@@ -8,7 +8,8 @@ namespace Dancerwatch.Signals.Tests.Regimes;
 /// A machine told what to do for a while, read at uneven times, and what the tracker made of each reading. Fill is the gap:
 /// 0 to 100. Signals left at NaN are not there.
 /// </summary>
-internal sealed class MachineScript(int seed = 1)
+/// <param name="storageMillimeters">Film between empty and full, mm; NaN: nobody told.</param>
+internal sealed class MachineScript(int seed = 1, double storageMillimeters = double.NaN)
 {
     private static readonly FillSettings s_fill = new()
     {
@@ -22,7 +23,7 @@ internal sealed class MachineScript(int seed = 1)
 
     private readonly Random _random = new(seed);
     private readonly FillScale _scale = new(s_fill);
-    private readonly RegimeTracker _tracker = new(s_fill);
+    private readonly RegimeTracker _tracker = new(s_fill with { StorageMillimeters = storageMillimeters });
     private SignalValues _values = SignalValues.Unknown;
 
     /// <summary>Bags a minute of an intermittent machine whose unwind follows its draw; 0: steady.</summary>

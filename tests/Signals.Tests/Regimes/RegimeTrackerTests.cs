@@ -40,6 +40,48 @@ public sealed class RegimeTrackerTests
         Assert.True(machine.Last.CountsForStatistics);
     }
 
+    /// <summary>Storage 1.5 m; 9 m/min is 0.15 m/s, 10 % of fill a second.</summary>
+    [Theory]
+    [InlineData(9, 10)] // film is given
+    [InlineData(-9, -10)] // and taken back
+    public void Hands_that_turn_the_roll_start_no_machine(double speed, double percentPerSecond)
+    {
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(0).For(10).At(speed).For(4, t => 50 + (percentPerSecond * t)).At(0);
+        machine.For(10, _ => 50 + (4 * percentPerSecond));
+
+        Assert.Equal([Regime.Stopped], machine.Sequence);
+    }
+
+    [Fact]
+    public void Film_that_goes_through_starts_it_within_a_second()
+    {
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(0).For(10).At(9).For(30);
+
+        Assert.Equal([Regime.Stopped, Regime.Starting, Regime.Running], machine.Sequence);
+        Assert.InRange(machine.Seen.First(s => s.Estimate.Regime == Regime.Starting).Seconds, 10.2, 11);
+    }
+
+    [Fact]
+    public void A_roll_that_is_held_at_once_leaves_the_machine_drawing_from_the_dancer()
+    {
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(0).For(10).At(9).For(0.2, t => 50 - (10 * t)).At(0).For(2, t => 48 - (10 * t));
+
+        Assert.Equal([Regime.Stopped, Regime.Starting], machine.Sequence);
+    }
+
+    [Fact]
+    public void A_noisy_sensor_does_not_keep_a_machine_that_stands_running()
+    {
+        Random random = new(5);
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(9).For(30).At(0).For(20, _ => 50 + (4 * (random.NextDouble() + random.NextDouble() - 1)));
+
+        Assert.Equal(Regime.Stopped, machine.Last.Regime);
+    }
+
     [Theory, MemberData(nameof(Witnesses))]
     public void A_jog_never_counts(string witness)
     {
