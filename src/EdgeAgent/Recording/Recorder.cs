@@ -160,6 +160,8 @@ public sealed class Recorder : IAsyncDisposable
             Tend(isLast: true);
             long begun = _clock.Ticks;
             while (_clock.Ticks - begun < s_lastFiles.Ticks && Guarded(_converter.Step)) { }
+            // Marks that a process which was killed had left in a journal.
+            Tend(isLast: true);
         });
         _converter.Dispose();
         _work.Dispose();
@@ -193,7 +195,7 @@ public sealed class Recorder : IAsyncDisposable
             foreach (MachineTrack track in Tracks())
                 Write(track, isLast);
             TakeMarks();
-            _blackBox.KeepDue(IsOver, FilesOf);
+            _blackBox.KeepDue(isLast ? (_, _, _) => true : IsOver, FilesOf);
             bool more = _converter.Step();
             if (_isInTrouble)
                 _logger.RecordingTroubleOver();
@@ -330,7 +332,11 @@ public sealed class Recorder : IAsyncDisposable
         );
         Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
         _ring.KeepDays();
-        return new OpenJournal(file, new JournalWriter(file.Path, _run, track.Signals));
+        OpenJournal journal = new(file, new JournalWriter(file.Path, _run, track.Signals));
+        // The journal before them will be gone, and they must outlive the process until their readings are kept.
+        foreach (BlackBoxMark mark in _blackBox.Open(track.Machine, _run))
+            journal.Writer.Append(mark);
+        return journal;
     }
 
     private void CloseJournal(MachineTrack track)
