@@ -54,6 +54,7 @@ public sealed class Recorder : IAsyncDisposable
     private readonly ConcurrentQueue<(string Machine, BlackBoxMark Mark)> _marks = [];
     private readonly List<MachineTrack> _retired = [];
     private readonly WakeUp _work = new();
+    private readonly Lock _turn = new();
     private long _run;
     private long _recorded;
     private long _lost;
@@ -208,8 +209,15 @@ public sealed class Recorder : IAsyncDisposable
     /// <summary>Whatever happens here stays here.</summary>
     private bool Guarded(Func<bool> work)
     {
-        if (_hasFailed)
-            return false;
+        // At the end another thread writes what waits, and this one may not be through yet.
+        lock (_turn)
+        {
+            return !_hasFailed && Try(work);
+        }
+    }
+
+    private bool Try(Func<bool> work)
+    {
         try
         {
             return work();
