@@ -16,6 +16,7 @@ internal sealed class ToolProcess : IAsyncDisposable
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
+            RedirectStandardInput = true,
         };
         _process = new Process { StartInfo = start };
         _process.OutputDataReceived += Keep;
@@ -35,6 +36,13 @@ internal sealed class ToolProcess : IAsyncDisposable
     }
 
     public int Id => _process.Id;
+
+    /// <summary>Types a line.</summary>
+    public async Task TypeAsync(string line)
+    {
+        await _process.StandardInput.WriteLineAsync(line);
+        await _process.StandardInput.FlushAsync();
+    }
 
     /// <summary>All it has said so far.</summary>
     public IReadOnlyCollection<string> Lines => _lines;

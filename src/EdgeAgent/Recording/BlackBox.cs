@@ -8,7 +8,7 @@ namespace Dancerwatch.EdgeAgent.Recording;
 
 /// <summary>
 /// Keeps what was read around each warning and each trip, in a ring of its own: from <see cref="Before"/> to
-/// <see cref="After"/>. A mark within <see cref="After"/> of the one before shares its file. One thread.
+/// <see cref="After"/>. Marks whose times touch share a file. One thread.
 /// </summary>
 internal sealed class BlackBox(FileShelf box, ReadingBatch batch, PageScratch scratch, ILogger logger)
 {
@@ -19,7 +19,7 @@ internal sealed class BlackBox(FileShelf box, ReadingBatch batch, PageScratch sc
     public static readonly TimeSpan After = TimeSpan.FromMinutes(1);
 
     /// <summary>After so long a new file is begun, though marks go on.</summary>
-    private static readonly TimeSpan s_longest = TimeSpan.FromMinutes(10);
+    private static readonly TimeSpan s_longest = TimeSpan.FromMinutes(30);
 
     /// <summary>More than a reading takes in a file, besides its signals, and for each of them, bytes.</summary>
     private const int MostBytesPerReading = 24;
@@ -31,15 +31,15 @@ internal sealed class BlackBox(FileShelf box, ReadingBatch batch, PageScratch sc
     public void Add(string machine, long run, BlackBoxMark mark)
     {
         Clip? last = _open.FindLast(clip => clip.Machine == machine && clip.Run == run);
-        if (last is not null && mark.Ticks <= last.To && mark.Ticks - last.Marks[0].Ticks <= s_longest.Ticks)
+        if (
+            last is not null
+            && mark.Ticks - Before.Ticks <= last.To
+            && mark.Ticks - last.Marks[0].Ticks <= s_longest.Ticks
+        )
             last.Marks.Add(mark);
         else
             _open.Add(new Clip(machine, run, [mark]));
     }
-
-    /// <summary>Marks of a machine's run whose readings are not kept yet, in order.</summary>
-    public IEnumerable<BlackBoxMark> Open(string machine, long run) =>
-        _open.Where(clip => clip.Machine == machine && clip.Run == run).SelectMany(clip => clip.Marks);
 
     /// <summary>Keeps the readings of marks whose time is over.</summary>
     /// <param name="isOver">Whether the readings of a machine's run are there up to these ticks.</param>

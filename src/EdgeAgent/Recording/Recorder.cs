@@ -54,7 +54,6 @@ public sealed class Recorder : IAsyncDisposable
     private readonly ConcurrentQueue<(string Machine, BlackBoxMark Mark)> _marks = [];
     private readonly List<MachineTrack> _retired = [];
     private readonly WakeUp _work = new();
-    private readonly Lock _turn = new();
     private long _run;
     private long _recorded;
     private long _lost;
@@ -161,8 +160,6 @@ public sealed class Recorder : IAsyncDisposable
             Tend(isLast: true);
             long begun = _clock.Ticks;
             while (_clock.Ticks - begun < s_lastFiles.Ticks && Guarded(_converter.Step)) { }
-            // Marks that a process which was killed had left in a journal.
-            Tend(isLast: true);
         });
         _converter.Dispose();
         _work.Dispose();
@@ -196,7 +193,7 @@ public sealed class Recorder : IAsyncDisposable
             foreach (MachineTrack track in Tracks())
                 Write(track, isLast);
             TakeMarks();
-            _blackBox.KeepDue(isLast ? (_, _, _) => true : IsOver, FilesOf);
+            _blackBox.KeepDue(IsOver, FilesOf);
             bool more = _converter.Step();
             if (_isInTrouble)
                 _logger.RecordingTroubleOver();
@@ -209,15 +206,8 @@ public sealed class Recorder : IAsyncDisposable
     /// <summary>Whatever happens here stays here.</summary>
     private bool Guarded(Func<bool> work)
     {
-        // At the end another thread writes what waits, and this one may not be through yet.
-        lock (_turn)
-        {
-            return !_hasFailed && Try(work);
-        }
-    }
-
-    private bool Try(Func<bool> work)
-    {
+        if (_hasFailed)
+            return false;
         try
         {
             return work();
@@ -340,11 +330,7 @@ public sealed class Recorder : IAsyncDisposable
         );
         Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
         _ring.KeepDays();
-        OpenJournal journal = new(file, new JournalWriter(file.Path, _run, track.Signals));
-        // The journal before them will be gone, and they must outlive the process until their readings are kept.
-        foreach (BlackBoxMark mark in _blackBox.Open(track.Machine, _run))
-            journal.Writer.Append(mark);
-        return journal;
+        return new OpenJournal(file, new JournalWriter(file.Path, _run, track.Signals));
     }
 
     private void CloseJournal(MachineTrack track)

@@ -1,5 +1,5 @@
 using System.Text.Json;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 
@@ -24,7 +24,8 @@ internal static class RecordFile
         catch (JsonException e)
         {
             throw new FormatException(
-                $"{path} is no survey record: {e.Message} It was not touched. Name another file with --record."
+                // What stands after "Path:" is for who wrote the reader.
+                $"{path} is no survey record: {e.Message.Split(" Path:")[0]} (Line {(e.LineNumber ?? 0) + 1}.) It was not touched. Name another file."
             );
         }
         return record.Format == SurveyRecord.CurrentFormat

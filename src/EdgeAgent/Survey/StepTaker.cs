@@ -1,6 +1,6 @@
 using System.Globalization;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 
@@ -46,7 +46,7 @@ internal sealed class StepTaker(LiveReadings readings, ISurveyPerson person)
         CancellationToken cancellation
     )
     {
-        HoldWatch watch = new(known.GapAtFull - known.GapAtEmpty, known.GapStep);
+        HoldWatch watch = new(known.LikelySpan, known.GapStep);
         string? trouble = await FeedAsync(
             reading =>
             {
@@ -90,7 +90,7 @@ internal sealed class StepTaker(LiveReadings readings, ISurveyPerson person)
         {
             HoldDoubt.None => new(after, null),
             // Kept, these would be measures of nothing.
-            HoldDoubt.Dead or HoldDoubt.NotMoved => new(
+            HoldDoubt.OutOfRange or HoldDoubt.NotMoved => new(
                 null,
                 StepText.Doubt(doubt, place, hold.Gap.Value, known)
             ),

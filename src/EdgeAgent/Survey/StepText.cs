@@ -1,4 +1,4 @@
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 
@@ -72,8 +72,10 @@ internal static class StepText
             HoldDoubt.NotBetween => $"A gap of {gap:0} is not between those held at empty and at full.",
             HoldDoubt.OtherMark =>
                 $"A gap of {gap:0} is too far from the one held half way before: it must be the same mark.",
-            HoldDoubt.Dead =>
-                $"Every reading was {gap:0}, to the last digit, or stands at the end of the sensor's range ({known.GapMinimum:0} to {known.GapMaximum:0}). A live sensor trembles by a count or two: look whether it is plugged in, touches its cam, or the tag is the right one.",
+            HoldDoubt.Constant =>
+                $"Every reading was {gap:0}, to the last digit. A live sensor trembles by a count or two: look whether it is plugged in, touches its cam, or the tag is the right one. If the controller smooths the gap, keep this.",
+            HoldDoubt.OutOfRange =>
+                $"A gap of {gap:0} is the end of the sensor's range ({known.GapMinimum:0} to {known.GapMaximum:0}): look whether it is plugged in, touches its cam, or no longer sees it.",
             _ => throw new ArgumentOutOfRangeException(nameof(doubt), doubt, "no doubt"),
         };
 }

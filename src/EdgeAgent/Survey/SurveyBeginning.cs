@@ -1,7 +1,7 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 

@@ -1,5 +1,7 @@
 using System.Globalization;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Findings;
+using Dancerwatch.Signals.Survey.Results;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 

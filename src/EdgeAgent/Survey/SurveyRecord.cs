@@ -1,4 +1,5 @@
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Findings;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey;
 

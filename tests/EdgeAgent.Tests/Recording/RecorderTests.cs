@@ -237,41 +237,6 @@ public sealed class RecorderTests : IDisposable
     }
 
     [Fact]
-    public async Task A_stop_in_good_order_keeps_what_there_is_around_a_mark()
-    {
-        await using (Recorder recorder = Begin())
-        {
-            IReadingSink sink = recorder.For(_machine, s_period);
-            Live(recorder, sink, TimeSpan.FromMinutes(3));
-            recorder.Mark("tea-1", _taken[^1].Ticks, "empty-side trip");
-            Live(recorder, sink, TimeSpan.FromSeconds(20));
-        }
-
-        List<Reading> kept = Read(Recorder.BlackBoxFolder);
-        Assert.InRange(kept.Count, 6_990, 7_010); // 140 s at 50 Hz
-        Batches.Same(_taken.TakeLast(kept.Count), kept);
-    }
-
-    [Fact]
-    public void A_mark_whose_journal_is_a_file_already_outlives_a_kill_too()
-    {
-        Recorder killed = Begin();
-        IReadingSink sink = killed.For(_machine, s_period);
-        Live(killed, sink, TimeSpan.FromSeconds((15 * 60) - 10));
-        killed.Mark("tea-1", _taken[^1].Ticks, "empty-side trip");
-        Live(killed, sink, TimeSpan.FromSeconds(40));
-        Assert.Single(Files());
-
-        Recorder next = Begin();
-        while (next.Tend()) { }
-        next.Tend();
-
-        List<Reading> kept = Read(Recorder.BlackBoxFolder);
-        Assert.InRange(kept.Count, 7_990, 8_010); // 160 s at 50 Hz
-        Batches.Same(_taken.TakeLast(kept.Count), kept);
-    }
-
-    [Fact]
     public async Task A_file_cut_in_half_is_set_aside_with_one_sentence_and_the_rest_is_read()
     {
         await using (Recorder recorder = Begin())

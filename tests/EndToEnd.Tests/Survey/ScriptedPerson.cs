@@ -114,6 +114,8 @@ internal sealed class ScriptedPerson(VirtualDancer machine, SteppedTime time) : 
                 _plan.Enqueue((0.5, Start));
                 break;
             case SurveyStep.Run:
+                if (!machine.Image.Running)
+                    Bring(50);
                 Start();
                 time.Pass(TimeSpan.FromSeconds(15));
                 break;

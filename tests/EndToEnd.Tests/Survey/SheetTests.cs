@@ -2,7 +2,7 @@ using System.Text;
 using System.Text.RegularExpressions;
 using Dancerwatch.EdgeAgent.Survey;
 using Dancerwatch.EdgeAgent.Survey.Sheet;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EndToEnd.Tests.Survey;
 
@@ -43,6 +43,7 @@ public sealed partial class SheetTests
         if (Environment.GetEnvironmentVariable("DANCERWATCH_SHEETS") is { } kept)
         {
             Directory.CreateDirectory(kept);
+            RecordFile.Save(Path.Combine(kept, $"{seed}.json"), record);
             File.Copy(pdf, Path.Combine(kept, $"{seed}.pdf"), overwrite: true);
             File.Copy(folder.PathOf("sheet.html"), Path.Combine(kept, $"{seed}.html"), overwrite: true);
         }

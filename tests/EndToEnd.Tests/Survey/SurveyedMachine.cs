@@ -69,6 +69,9 @@ internal sealed class SurveyedMachine : IAsyncDisposable
     /// <summary>The structure its tags are looked for in; the hall has <c>Tea1</c>.</summary>
     public string Prefix { get; init; } = "Tea1";
 
+    /// <summary>Read without a network between.</summary>
+    public bool IsDirect { get; init; }
+
     public Task UnplugAsync() => _hall.Controller.StopAsync();
 
     public WatchedMachineSettings Settings =>
@@ -110,12 +113,10 @@ internal sealed class SurveyedMachine : IAsyncDisposable
     )
     {
         MonotonicClock clock = new(_time);
-        ITagReader reader = TagReaders.Create(
-            Controller,
-            ReadingSource.TagsOf([Settings]),
-            clock,
-            NullLoggerFactory.Instance
-        );
+        IReadOnlyList<TagRequest> tags = ReadingSource.TagsOf([Settings]);
+        ITagReader reader = IsDirect
+            ? new ImageReader(Dancer, tags, clock)
+            : TagReaders.Create(Controller, tags, clock, NullLoggerFactory.Instance);
         await using LiveReadings readings = new(Settings, reader, Controller.PollMilliseconds, clock);
         SurveyRecord record = await SurveyBeginning.LookAsync(
             readings,
@@ -141,7 +142,7 @@ internal sealed class SurveyedMachine : IAsyncDisposable
         [
             .. _truth
                 .Where(one => one.Seconds > end - (cycle * Math.Floor(60 / cycle)) && one.Seconds <= end)
-                .GroupBy(one => (int)(one.Seconds / cycle % 1 * 50))
+                .GroupBy(one => (int)(one.Seconds / cycle % 1 * 200))
                 .Select(phase => phase.Average(one => one.Truth.FillPercent)),
         ];
         return cycles.Max() - cycles.Min();
@@ -149,10 +150,10 @@ internal sealed class SurveyedMachine : IAsyncDisposable
 
     public async ValueTask DisposeAsync() => await _hall.Controller.DisposeAsync();
 
-    private Dancerwatch.Signals.Survey.BrakeKind Kind =>
+    private Dancerwatch.Signals.Survey.Steps.BrakeKind Kind =>
         _parameters.Brake == BrakeKind.Air
-            ? Dancerwatch.Signals.Survey.BrakeKind.Air
-            : Dancerwatch.Signals.Survey.BrakeKind.SpringLinked;
+            ? Dancerwatch.Signals.Survey.Steps.BrakeKind.Air
+            : Dancerwatch.Signals.Survey.Steps.BrakeKind.SpringLinked;
 
     private TagRequest TagOf(Signal signal) =>
         signal switch

@@ -1,6 +1,6 @@
 using System.Globalization;
 using Dancerwatch.EdgeAgent.Survey;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Results;
 using Dancerwatch.VirtualMachine.FilmPath;
 
 namespace Dancerwatch.EndToEnd.Tests.Survey;

@@ -1,6 +1,8 @@
 using Dancerwatch.EdgeAgent.Survey;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Findings;
+using Dancerwatch.Signals.Survey.Results;
+using Dancerwatch.Signals.Survey.Steps;
 using Dancerwatch.VirtualMachine.FilmPath;
 using BrakeKind = Dancerwatch.VirtualMachine.FilmPath.BrakeKind;
 

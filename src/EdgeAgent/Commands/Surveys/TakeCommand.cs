@@ -3,7 +3,7 @@ using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Survey;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Steps;
 using Microsoft.Extensions.Logging.Abstractions;
 
 namespace Dancerwatch.EdgeAgent.Commands.Surveys;

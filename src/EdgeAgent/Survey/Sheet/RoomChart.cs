@@ -1,5 +1,5 @@
 using System.Globalization;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Results;
 
 namespace Dancerwatch.EdgeAgent.Survey.Sheet;
 

@@ -1,7 +1,9 @@
 using System.Globalization;
 using System.Net;
 using System.Text;
-using Dancerwatch.Signals.Survey;
+using Dancerwatch.Signals.Survey.Findings;
+using Dancerwatch.Signals.Survey.Results;
+using Dancerwatch.Signals.Survey.Steps;
 
 namespace Dancerwatch.EdgeAgent.Survey.Sheet;
 
