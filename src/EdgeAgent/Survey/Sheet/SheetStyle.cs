@@ -45,7 +45,7 @@ internal static class SheetStyle
         .enter b { border: 0.4mm solid #111 }
         .look b { border: 0.3mm dashed #555 }
         .small .findings { font-size: 7.6pt; line-height: 1.25 }
-        .tiny .findings { font-size: 6.6pt; line-height: 1.2 }
+        .tiny .findings { font-size: 7.1pt; line-height: 1.2 }
         .tiny li { padding: 0.5mm 0 }
         .tiny { gap: 2.5mm; padding-top: 9mm; padding-bottom: 7mm }
         .tiny .numbers td { padding: 0.1mm 0 }
