@@ -57,6 +57,8 @@ internal sealed class Capture : IDisposable
 
     public async Task<Contents> EndAsync()
     {
+        // What the kernel still holds of the agent's goodbye.
+        await Task.Delay(TimeSpan.FromSeconds(2), TimeProvider.System);
         using (Process kill = Process.Start("kill", ["-TERM", $"{_dumpcap.Id}"]))
             await kill.WaitForExitAsync();
         await _dumpcap.WaitForExitAsync();
@@ -93,14 +95,13 @@ internal sealed class Capture : IDisposable
     private static void Count(string line, SortedDictionary<int, long> requests)
     {
         string[] fields = line.Split('\t');
-        string[] isReply = fields[0].Split(',');
-        string[] services = fields[1].Split(',');
-        for (int i = 0; i < services.Length && i < isReply.Length; i++)
+        // All in one frame go the same way.
+        if (!fields[0].StartsWith("0x00", StringComparison.Ordinal))
+            return;
+        foreach (string known in fields[1].Split(','))
         {
-            if (isReply[i] is "1" or "True")
-                continue;
             int service =
-                int.Parse(services[i].AsSpan(2), NumberStyles.HexNumber, CultureInfo.InvariantCulture) & 0x7F;
+                int.Parse(known.AsSpan(2), NumberStyles.HexNumber, CultureInfo.InvariantCulture) & 0x7F;
             requests[service] = requests.GetValueOrDefault(service) + 1;
         }
     }

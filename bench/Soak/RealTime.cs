@@ -19,7 +19,8 @@ internal static class RealTime
         using Capture capture = new(hall.ControllerPorts);
         using Watchdog watchdog = new();
         using AgentRun agent = new(program, hall.WriteConfiguration(teaHall), watchdog.Environment);
-        double warmUp = Math.Min(5, minutes / 4);
+        // Everything has been done once: the last are files of recordings, after a quarter of an hour.
+        double warmUp = Math.Min(16, 0.55 * minutes);
         Flatness memory = new("memory (RSS)", "MB", mostGrowthPercent: 5);
         Flatness handles = new("handles", "number", mostGrowthPercent: 0, step: 1);
         Flatness threads = new("threads (a pool's come and go)", "number", mostGrowthPercent: 5, step: 4);
