@@ -23,7 +23,7 @@ internal sealed class AssessorWatcher : IWatcher
 
     /// <param name="feed">What is read.</param>
     /// <param name="machine">What was told about the machine.</param>
-    /// <param name="names">Of the watchers, by sensitivity.</param>
+    /// <param name="names">Of the watchers, by sensitivity; 1 is what the feed is shipped with.</param>
     public AssessorWatcher(
         Feed feed,
         WatcherSettings machine,
@@ -33,9 +33,10 @@ internal sealed class AssessorWatcher : IWatcher
         Feed = feed;
         _machine = machine;
         _books = [.. names.Select(n => new AlertBook(n.Name))];
+        double usual = WarningSettings.UsualSensitivity(isRunKnown: feed == Feed.All);
         _assessor = new MachineAssessor(
             machine.Settings,
-            [.. names.Select(n => new WarningSettings { Sensitivity = n.Sensitivity })]
+            [.. names.Select(n => new WarningSettings { Sensitivity = usual * n.Sensitivity })]
         );
     }
 

@@ -3,6 +3,7 @@ using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Roll;
+using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.Configuration;
 
@@ -32,6 +33,7 @@ internal static class MachineShape
                 $"Try \"{nearest}\"."
             );
         }
+        bool isRunKnown = false;
         RollSettings roll = s.OrEmpty("roll", "The roll of film.", Roll);
         return new WatchedMachineSettings
         {
@@ -41,7 +43,14 @@ internal static class MachineShape
             Signals = s.Inner(
                 "signals",
                 "Where each signal is read. gap and unwindSpeed are required; each further one sharpens causes.",
-                Sources
+                inner =>
+                {
+                    List<SignalSource> sources = Sources(inner);
+                    isRunKnown = sources.Exists(source =>
+                        source.Signal is Signal.Running or Signal.LineSpeed
+                    );
+                    return sources;
+                }
             ),
             Columns = s.OrEmpty(
                 "columns",
@@ -62,7 +71,7 @@ internal static class MachineShape
                 Warnings = s.OrEmpty(
                     "warnings",
                     "When to warn; what is left out keeps its usual value.",
-                    WarningsShape.Read
+                    inner => WarningsShape.Read(inner, WarningSettings.UsualSensitivity(isRunKnown))
                 ),
                 PollSeconds = (controller?.PollMilliseconds ?? 20) / 1000.0,
             },

@@ -8,16 +8,17 @@ internal static class WarningsShape
 {
     private static readonly WarningSettings s_usual = new();
 
-    public static WarningSettings Read(Section s)
+    /// <param name="sensitivity">Where none is chosen.</param>
+    public static WarningSettings Read(Section s, double sensitivity = 1)
     {
         return new WarningSettings
         {
             Sensitivity = s.Number(
                 "sensitivity",
-                "One setting for all conditions but roll-ending and data-lost: above 1 warns sooner and oftener, below 1 later and less often.",
+                "One setting for all conditions but roll-ending and data-lost: above 1 warns sooner and oftener, below 1 later and less often. Left out: 1, or 0.5 where neither running nor lineSpeed is read.",
                 0.2,
                 5,
-                s_usual.Sensitivity
+                sensitivity
             ),
             LimitApproach = Read(
                 s,

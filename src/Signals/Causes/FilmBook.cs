@@ -45,7 +45,6 @@ internal sealed class FilmBook
     private readonly RecentMedian _newest = new(NewestBlocks);
     private double _draw = double.NaN;
     private double _cycles;
-    private int _otherRate; // blocks
     private int _run; // blocks since the last stop
     private bool _isSoft; // the line speed is not read
     private int _count;
@@ -68,7 +67,6 @@ internal sealed class FilmBook
         _unwind.Clear();
         _newest.Clear();
         _draw = double.NaN;
-        _otherRate = 0;
     }
 
     /// <summary>
@@ -79,7 +77,7 @@ internal sealed class FilmBook
     {
         if (double.IsNaN(_draw))
         {
-            // Not followed, for the usual difference would have to follow it; what differs for long is another job.
+            // Not followed, for the usual difference would have to follow it.
             _usualUnwind.Add(block.MeanUnwind);
             _usualSeconds.Add(block.DurationSeconds);
             (_draw, _cycles) = (_usualUnwind.Value, _usualSeconds.Value);
@@ -88,9 +86,8 @@ internal sealed class FilmBook
         _newest.Add(block.MeanUnwind);
         _run++;
         bool isSameRate = Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate;
-        _otherRate = isSameRate ? 0 : _otherRate + 1;
         bool isStep = _run > Unsettled && Math.Abs(_newest.Value / _unwind.Value - 1) > OtherBag;
-        if (_otherRate > Blocks || isStep)
+        if (isStep)
             Clear();
         return isSameRate && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed ? _draw : double.NaN;
     }
@@ -141,7 +138,6 @@ internal sealed class FilmBook
         _cycles = ledger.Keep(_cycles);
         _unwind.Keep(ledger);
         _newest.Keep(ledger);
-        _otherRate = ledger.Keep(_otherRate, 0, Blocks);
         _run = ledger.Keep(_run, 0, int.MaxValue);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);

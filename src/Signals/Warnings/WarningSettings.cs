@@ -57,6 +57,14 @@ public sealed record WarningSettings
     /// </summary>
     public double Sensitivity { get; init; } = 1;
 
+    /// <summary>
+    /// Sensitivity where nobody chose one. Without a signal that tells whether and how fast the machine runs, every change of
+    /// its speed and every hand on its roll has to be guessed, and warnings wait for stronger evidence: chosen on the operating
+    /// curves of machines that were read so, in favour of few false warnings.
+    /// </summary>
+    /// <param name="isRunKnown">Running or line speed are read.</param>
+    public static double UsualSensitivity(bool isRunKnown) => isRunKnown ? 1 : 0.5;
+
     /// <summary>Settings of one condition as configured, before <see cref="Sensitivity"/>.</summary>
     public ConditionSettings this[Condition condition] =>
         condition switch

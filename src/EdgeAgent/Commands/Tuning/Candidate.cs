@@ -75,7 +75,7 @@ internal sealed record Candidate(string Name, Func<WarningSettings, WarningSetti
                 : $$"""{ "{{path[0]}}": { "{{string.Join('.', path[1..])}}": {{value}} } }""";
         List<SettingError> errors = [];
         WarningSettings? read = JsonTree.Parse(Encoding.UTF8.GetBytes(json), errors) is { } tree
-            ? FileSection.Read(tree, "", errors, WarningsShape.Read)
+            ? FileSection.Read(tree, "", errors, section => WarningsShape.Read(section))
             : null;
         // Of the deadband beside the machine's own limit nothing is known here.
         if (read is null || errors.Count > 0)
