@@ -12,7 +12,6 @@ internal sealed class FilmBook
 {
     private const int Blocks = 60;
     private const int ShortBlocks = 15;
-    private const int NewestBlocks = 5;
 
     /// <summary>
     /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed, it takes so
@@ -22,9 +21,6 @@ internal sealed class FilmBook
 
     /// <summary>An unwind that runs further off its usual speed is in trouble that shows otherwise.</summary>
     private const double SameSpeed = 0.15;
-
-    /// <summary>A step of the unwind's median speed by this share within some blocks is another bag: nothing drifts so fast.</summary>
-    private const double OtherBag = 0.07;
 
     /// <summary>What is only usual proves less than what is read.</summary>
     private const double SoftWeight = 0.5;
@@ -40,12 +36,11 @@ internal sealed class FilmBook
     )[Blocks + Unsettled];
     private readonly Usual _usualRate = new();
     private readonly Usual _usualUnwind = new();
-    private readonly Usual _usualSeconds = new();
-    private readonly RecentMedian _unwind = new(ShortBlocks);
-    private readonly RecentMedian _newest = new(NewestBlocks);
+    private readonly BagStep _bag = new();
     private double _draw = double.NaN;
     private double _cycles;
-    private int _run; // blocks since the last stop
+    private double _learnedSeconds = double.NaN;
+    private int _sinceStep = Unsettled; // blocks
     private bool _isSoft; // the line speed is not read
     private int _count;
     private int _next;
@@ -63,9 +58,7 @@ internal sealed class FilmBook
         Restart();
         _usualRate.Clear();
         _usualUnwind.Clear();
-        _usualSeconds.Clear();
-        _unwind.Clear();
-        _newest.Clear();
+        _learnedSeconds = double.NaN;
         _draw = double.NaN;
     }
 
@@ -76,20 +69,30 @@ internal sealed class FilmBook
     private double UsualDraw(in FilmBlock block)
     {
         if (double.IsNaN(_draw))
-        {
-            // Not followed, for the usual difference would have to follow it.
-            _usualUnwind.Add(block.MeanUnwind);
-            _usualSeconds.Add(block.DurationSeconds);
-            (_draw, _cycles) = (_usualUnwind.Value, _usualSeconds.Value);
-        }
-        _unwind.Add(block.MeanUnwind);
-        _newest.Add(block.MeanUnwind);
-        _run++;
+            Learn(block);
+        if (_bag.IsOther(block.MeanUnwind))
+            _sinceStep = 0;
         bool isSameRate = Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate;
-        bool isStep = _run > Unsettled && Math.Abs(_newest.Value / _unwind.Value - 1) > OtherBag;
-        if (isStep)
-            Clear();
+        if (_sinceStep < Unsettled)
+        {
+            // Another speed of the line will have shown as another rate by then.
+            if (++_sinceStep == Unsettled && isSameRate)
+                Clear();
+            return double.NaN;
+        }
         return isSameRate && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed ? _draw : double.NaN;
+    }
+
+    /// <summary>From blocks of one rate, once; were it followed, the usual difference would have to follow it.</summary>
+    private void Learn(in FilmBlock block)
+    {
+        if (!(Math.Abs(block.DurationSeconds / _learnedSeconds - 1) < SameRate))
+        {
+            _usualUnwind.Clear();
+            _learnedSeconds = block.DurationSeconds;
+        }
+        _usualUnwind.Add(block.MeanUnwind);
+        (_draw, _cycles) = (_usualUnwind.Value, _learnedSeconds);
     }
 
     /// <summary>What was entered is over; what is usual stays.</summary>
@@ -100,13 +103,21 @@ internal sealed class FilmBook
         ContradictionPercent = LostSharePercent = double.NaN;
     }
 
+    /// <summary>The machine tripped: whatever the unwind did on the way there was no other bag.</summary>
+    public void Trip()
+    {
+        Restart();
+        _sinceStep = Unsettled;
+        _bag.Clear();
+    }
+
     /// <summary>The next block does not follow on the last one.</summary>
     public void Break()
     {
         if (_isSoft)
             Restart();
         _before = null;
-        _run = 0;
+        _bag.Clear();
     }
 
     /// <param name="percentPerMeterPerMinute">What 1 m/min more in than out does to fill, %/s; NaN where unknown.</param>
@@ -133,12 +144,11 @@ internal sealed class FilmBook
         ledger.Keep(_ring.AsSpan());
         _usualRate.Keep(ledger);
         _usualUnwind.Keep(ledger);
-        _usualSeconds.Keep(ledger);
         _draw = ledger.Keep(_draw);
         _cycles = ledger.Keep(_cycles);
-        _unwind.Keep(ledger);
-        _newest.Keep(ledger);
-        _run = ledger.Keep(_run, 0, int.MaxValue);
+        _bag.Keep(ledger);
+        _learnedSeconds = ledger.Keep(_learnedSeconds);
+        _sinceStep = ledger.Keep(_sinceStep, 0, Unsettled);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);
         _next = ledger.Keep(_next, 0, _ring.Length - 1);

@@ -173,7 +173,7 @@ internal sealed class SignTracker
         _trippedBy = cause;
         _sinceTripSeconds = 0;
         // What led to it is over: hands have moved the dancer since, and perhaps mended something.
-        _book.Restart();
+        _book.Trip();
         _overrun.ForgetLast();
         _catches.Clear();
         _swing.Clear();

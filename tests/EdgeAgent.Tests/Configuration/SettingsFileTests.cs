@@ -156,12 +156,31 @@ public sealed class SettingsFileTests
         ControllerSettings controller = Assert.Single(settings.Controllers);
         Assert.Equal(new ControllerSettings { Name = "packing-a", Host = "192.0.2.10" }, controller);
         WatchedMachineSettings machine = Assert.Single(settings.Machines);
-        Assert.Equal(new WarningSettings(), machine.Machine.Warnings);
+        Assert.Equal(new WarningSettings { Sensitivity = 0.5 }, machine.Machine.Warnings);
         Assert.Equal(0.02, machine.Machine.PollSeconds);
         Assert.Equal(
             new SignalSource(Signal.UnwindSpeed, new TagRequest("Tea1.UnwindSpeed", TagType.Real), 0.06),
             machine.Signals[1]
         );
+    }
+
+    [Theory]
+    [InlineData("running", "BOOL")]
+    [InlineData("lineSpeed", "REAL")]
+    public void Where_runs_and_speeds_are_read_warnings_are_sooner(string signal, string type)
+    {
+        string text = SmallConfiguration.With(
+            "\"gap\": {",
+            $"\"{signal}\": {{ \"tag\": \"Tea1.Runs\", \"type\": \"{type}\" }}, \"gap\": {{"
+        );
+
+        Assert.Equal(1, SmallConfiguration.Parse(text).Settings!.Machines[0].Machine.Warnings.Sensitivity);
+        text = text.Replace(
+            "\"margin-low\"",
+            "\"sensitivity\": 0.7, \"margin-low\"",
+            StringComparison.Ordinal
+        );
+        Assert.Equal(0.7, SmallConfiguration.Parse(text).Settings!.Machines[0].Machine.Warnings.Sensitivity);
     }
 
     [Fact]

@@ -67,6 +67,18 @@ public sealed class FilmBookTests
     }
 
     [Fact]
+    public void A_longer_bag_at_the_same_rate_accuses_nobody()
+    {
+        Run(200, isLineRead: false);
+        for (int i = 0; i < 300; i++)
+        {
+            Run(1, isLineRead: false, unwind: 13);
+            Assert.False(Math.Abs(_book.ContradictionPercent) > 1e-9);
+        }
+        Assert.True(double.IsFinite(_book.ContradictionPercent));
+    }
+
+    [Fact]
     public void A_hole_keeps_what_was_entered_only_where_the_lines_speed_is_read()
     {
         Run(200, isLineRead: true);
@@ -83,7 +95,7 @@ public sealed class FilmBookTests
     public void A_trip_ends_what_was_entered_and_what_is_usual_stays()
     {
         Run(200, isLineRead: true, unwind: 12.3);
-        _book.Restart();
+        _book.Trip();
         Assert.True(double.IsNaN(_book.ContradictionPercent));
         Run(61, isLineRead: true, unwind: 12.3);
 
