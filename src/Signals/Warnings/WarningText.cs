@@ -16,7 +16,7 @@ internal static class WarningText
                 "Fill is {0:0} % and reaches the {1} side's trip in {2:0.0} s at its present rate.",
                 a.Fill.Percent,
                 side.Code(),
-                a.Forecast.SecondsToLimit
+                a.Forecast.Side == side ? a.Forecast.SecondsToLimit : double.NaN
             ),
             Condition.TripLikely => Say(
                 "The {1} side's trip is passed within 5 min with a probability of {0:0} %.",
@@ -51,6 +51,9 @@ internal static class WarningText
         };
         if (condition == Condition.DataLost)
             return decided;
+        // Told as changed while its off-delay runs.
+        if (decided.Length == 0)
+            decided = "What raised it does not show at this moment.";
         string cause = CauseEvidence.Of(a.Causes.First.Cause, s);
         return cause.Length == 0 || cause == decided ? decided : decided + " " + cause;
     }
@@ -72,6 +75,14 @@ internal static class WarningText
             _ => CauseCheck.Of(causes.First.Cause),
         };
 
-    private static string Say(string format, params ReadOnlySpan<object?> values) =>
-        string.Format(CultureInfo.InvariantCulture, format, values);
+    /// <returns>Nothing where a number is none.</returns>
+    private static string Say(string format, params ReadOnlySpan<object?> values)
+    {
+        foreach (object? value in values)
+        {
+            if (value is double number && !double.IsFinite(number))
+                return "";
+        }
+        return string.Format(CultureInfo.InvariantCulture, format, values);
+    }
 }

@@ -1,5 +1,6 @@
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
+using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Tests.Causes;
 using Dancerwatch.Signals.Warnings;
@@ -46,6 +47,45 @@ public sealed class WarningTextTests
                 || said.Contains("Infinity", StringComparison.Ordinal)
             )
                 return false;
+        }
+        return true;
+    }
+
+    [Theory]
+    [InlineData(Condition.LimitApproach)]
+    [InlineData(Condition.Oscillation)]
+    public void What_raised_a_condition_and_shows_no_more_is_not_told_in_numbers(Condition condition)
+    {
+        var assessment = new Assessment
+        {
+            Forecast = new ForecastEstimate { Side = Side.Full, SecondsToLimit = double.PositiveInfinity },
+            Oscillation = OscillationEstimate.Nothing(Rhythm.None),
+            Causes = CauseRanker.Rank(HealthySigns.All),
+        };
+
+        Assert.Equal(
+            "What raised it does not show at this moment.",
+            WarningText.Evidence(condition, Side.Full, assessment, HealthySigns.All)
+        );
+    }
+
+    [Property(MaxTest = 2_000)]
+    public bool Whenever_a_condition_is_told_it_is_told_in_numbers_that_are_some(int seed)
+    {
+        CauseSigns signs = HealthySigns.Random(seed);
+        Assessment assessment = RandomAssessment.Of(seed, signs);
+        for (Condition condition = 0; condition <= Condition.DataLost; condition++)
+        {
+            foreach (Side side in Enum.GetValues<Side>())
+            {
+                string said = WarningText.Evidence(condition, side, assessment, signs);
+                if (
+                    said.Length == 0
+                    || said.Contains("NaN", StringComparison.Ordinal)
+                    || said.Contains("Infinity", StringComparison.Ordinal)
+                )
+                    return false;
+            }
         }
         return true;
     }
