@@ -38,8 +38,7 @@ internal sealed class FilmBook
     private readonly Usual _usualUnwind = new();
     private readonly BagStep _bag = new();
     private double _draw = double.NaN;
-    private double _cycles;
-    private double _learnedSeconds = double.NaN;
+    private double _drawSeconds = double.NaN; // of its blocks
     private int _sinceStep = Unsettled; // blocks
     private bool _isSoft; // the line speed is not read
     private int _count;
@@ -58,7 +57,7 @@ internal sealed class FilmBook
         Restart();
         _usualRate.Clear();
         _usualUnwind.Clear();
-        _learnedSeconds = double.NaN;
+        _drawSeconds = double.NaN;
         _draw = double.NaN;
     }
 
@@ -72,7 +71,7 @@ internal sealed class FilmBook
             Learn(block);
         if (_bag.IsOther(block.MeanUnwind))
             _sinceStep = 0;
-        bool isSameRate = Math.Abs(block.DurationSeconds / _cycles - 1) < SameRate;
+        bool isSameRate = Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate;
         if (_sinceStep < Unsettled)
         {
             // Another speed of the line will have shown as another rate by then.
@@ -86,13 +85,13 @@ internal sealed class FilmBook
     /// <summary>From blocks of one rate, once; were it followed, the usual difference would have to follow it.</summary>
     private void Learn(in FilmBlock block)
     {
-        if (!(Math.Abs(block.DurationSeconds / _learnedSeconds - 1) < SameRate))
+        if (!(Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate))
         {
             _usualUnwind.Clear();
-            _learnedSeconds = block.DurationSeconds;
+            _drawSeconds = block.DurationSeconds;
         }
         _usualUnwind.Add(block.MeanUnwind);
-        (_draw, _cycles) = (_usualUnwind.Value, _learnedSeconds);
+        _draw = _usualUnwind.Value;
     }
 
     /// <summary>What was entered is over; what is usual stays.</summary>
@@ -145,9 +144,8 @@ internal sealed class FilmBook
         _usualRate.Keep(ledger);
         _usualUnwind.Keep(ledger);
         _draw = ledger.Keep(_draw);
-        _cycles = ledger.Keep(_cycles);
         _bag.Keep(ledger);
-        _learnedSeconds = ledger.Keep(_learnedSeconds);
+        _drawSeconds = ledger.Keep(_drawSeconds);
         _sinceStep = ledger.Keep(_sinceStep, 0, Unsettled);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);
