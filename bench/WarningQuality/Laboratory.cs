@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using Dancerwatch.Bench.WarningQuality.Runs;
 using Dancerwatch.Bench.WarningQuality.Scenarios;
 using Dancerwatch.Bench.WarningQuality.Watchers;
@@ -24,12 +23,7 @@ internal static class Laboratory
             select (scenario, seed),
         ];
         RunResult[] results = new RunResult[all.Length];
-        // Runs differ in length: each core takes the next one when it is done. Left alone, the pool adds threads to long runs.
-        Parallel.ForEach(
-            Partitioner.Create(Enumerable.Range(0, all.Length), EnumerablePartitionerOptions.NoBuffering),
-            new ParallelOptions { MaxDegreeOfParallelism = Environment.ProcessorCount },
-            i => results[i] = Run(all[i].Scenario, all[i].Seed, healthySeconds, kinds)
-        );
+        EachCore.Run(all.Length, i => results[i] = Run(all[i].Scenario, all[i].Seed, healthySeconds, kinds));
         return results;
     }
 

@@ -1,4 +1,3 @@
-using System.Collections.Concurrent;
 using System.Globalization;
 using Dancerwatch.Bench.WarningQuality.Runs;
 using Dancerwatch.Bench.WarningQuality.Scenarios;
@@ -24,8 +23,8 @@ internal static class HistoryMaker
         ];
         string[] sections = new string[all.Length];
         double[] seconds = new double[all.Length];
-        Parallel.ForEach(
-            Partitioner.Create(Enumerable.Range(0, all.Length), EnumerablePartitionerOptions.NoBuffering),
+        EachCore.Run(
+            all.Length,
             i =>
             {
                 string name = Text($"tea-{i + 1}");
