@@ -268,10 +268,7 @@ public sealed class Recorder : IAsyncDisposable
     private List<MachineTrack> Tracks()
     {
         lock (_retired)
-        {
-            List<MachineTrack> tracks = [.. _retired, .. _tracks.Values];
-            return tracks;
-        }
+            return [.. _retired, .. _tracks.Values];
     }
 
     private void Write(MachineTrack track, bool isLast)

@@ -32,7 +32,7 @@ internal sealed class JournalReader : IDisposable
         {
             if (NextBlock() && _block[JournalBlocks.HeaderLength] == (byte)JournalBlock.Head)
             {
-                Run = (long)Varint();
+                Run = (long)Unsigned();
                 Signals = [.. Text().Split(' ').Select(SignalOf)];
                 _hasBlock = NextBlock();
             }
@@ -68,7 +68,7 @@ internal sealed class JournalReader : IDisposable
             {
                 case JournalBlock.Readings:
                     int begin = _at;
-                    int rows = (int)Math.Min(Varint(), ReadingBatch.Capacity);
+                    int rows = (int)Math.Min(Unsigned(), ReadingBatch.Capacity);
                     if (into.Count + rows > ReadingBatch.Capacity)
                     {
                         _at = begin;
@@ -77,7 +77,7 @@ internal sealed class JournalReader : IDisposable
                     ReadRows(rows, into);
                     break;
                 case JournalBlock.Mark:
-                    _marks.Add(new BlackBoxMark((long)Varint(), ZigZag(Varint()), Text()));
+                    _marks.Add(new BlackBoxMark((long)Unsigned(), Varint.ZagZig(Unsigned()), Text()));
                     break;
                 default:
                     break;
@@ -97,8 +97,8 @@ internal sealed class JournalReader : IDisposable
         for (int i = 0; i < rows; i++)
         {
             int row = into.Count++;
-            ticks += (long)Varint();
-            ahead += ZigZag(Varint());
+            ticks += (long)Unsigned();
+            ahead += Varint.ZagZig(Unsigned());
             into.TickColumn[row] = ticks;
             into.TimeColumn[row] = (ticks / TimeSpan.TicksPerMicrosecond) + ahead;
             into.QualityColumn[row] = (Quality)_block[_at];
@@ -147,13 +147,13 @@ internal sealed class JournalReader : IDisposable
 
     private string Text()
     {
-        int length = (int)Varint();
+        int length = (int)Unsigned();
         string text = Encoding.UTF8.GetString(_block, _at, length);
         _at += length;
         return text;
     }
 
-    private ulong Varint()
+    private ulong Unsigned()
     {
         ulong value = 0;
         int shift = 0;
@@ -166,6 +166,4 @@ internal sealed class JournalReader : IDisposable
         } while (next >= 0x80);
         return value;
     }
-
-    private static long ZigZag(ulong value) => (long)(value >> 1) ^ -(long)(value & 1);
 }

@@ -33,7 +33,7 @@ internal sealed class JournalWriter : IDisposable
         try
         {
             BeginBlock(JournalBlock.Head);
-            Varint((ulong)run);
+            Varint.Write(_block, (ulong)run);
             Text(string.Join(' ', signals.Select(signal => signal.Code())));
             EndBlock();
         }
@@ -52,7 +52,7 @@ internal sealed class JournalWriter : IDisposable
     public void Append(ReadingBatch batch)
     {
         BeginBlock(JournalBlock.Readings);
-        Varint((ulong)batch.Count);
+        Varint.Write(_block, (ulong)batch.Count);
         Array.Clear(_last);
         long lastTicks = 0;
         long lastAhead = 0;
@@ -61,8 +61,8 @@ internal sealed class JournalWriter : IDisposable
             long ticks = batch.TickColumn[row];
             // The wall clock keeps its distance from the monotonic one, to a microsecond, until it is set.
             long ahead = batch.TimeColumn[row] - (ticks / TimeSpan.TicksPerMicrosecond);
-            Varint((ulong)(ticks - lastTicks));
-            Varint(ZigZag(ahead - lastAhead));
+            Varint.Write(_block, (ulong)(ticks - lastTicks));
+            Varint.Write(_block, Varint.ZigZag(ahead - lastAhead));
             (lastTicks, lastAhead) = (ticks, ahead);
             AppendValues(batch, row);
         }
@@ -73,8 +73,8 @@ internal sealed class JournalWriter : IDisposable
     public void Append(BlackBoxMark mark)
     {
         BeginBlock(JournalBlock.Mark);
-        Varint((ulong)mark.Ticks);
-        Varint(ZigZag(mark.Microseconds));
+        Varint.Write(_block, (ulong)mark.Ticks);
+        Varint.Write(_block, Varint.ZigZag(mark.Microseconds));
         Text(mark.What);
         EndBlock();
     }
@@ -120,19 +120,7 @@ internal sealed class JournalWriter : IDisposable
     private void Text(string text)
     {
         byte[] bytes = Encoding.UTF8.GetBytes(text);
-        Varint((ulong)bytes.Length);
+        Varint.Write(_block, (ulong)bytes.Length);
         _block.Write(bytes);
     }
-
-    private void Varint(ulong value)
-    {
-        Span<byte> bytes = _block.GetSpan(10);
-        int length = 0;
-        for (; value >= 0x80; value >>= 7)
-            bytes[length++] = (byte)(value | 0x80);
-        bytes[length++] = (byte)value;
-        _block.Advance(length);
-    }
-
-    private static ulong ZigZag(long value) => (ulong)((value << 1) ^ (value >> 63));
 }

@@ -28,11 +28,7 @@ internal ref struct CompactReader(ReadOnlySpan<byte> bytes)
         return true;
     }
 
-    public long Number()
-    {
-        ulong value = Varint();
-        return (long)(value >> 1) ^ -(long)(value & 1);
-    }
+    public long Number() => Varint.ZagZig(Unsigned());
 
     public int SmallNumber()
     {
@@ -71,7 +67,7 @@ internal ref struct CompactReader(ReadOnlySpan<byte> bytes)
                 Byte();
                 break;
             case CompactType.I16 or CompactType.I32 or CompactType.I64:
-                Varint();
+                Unsigned();
                 break;
             case CompactType.Double:
                 for (int i = 0; i < sizeof(double); i++)
@@ -103,22 +99,11 @@ internal ref struct CompactReader(ReadOnlySpan<byte> bytes)
 
     private int Length()
     {
-        ulong length = Varint();
+        ulong length = Unsigned();
         return length <= (ulong)(_bytes.Length - _at) ? (int)length : throw Damaged();
     }
 
-    private ulong Varint()
-    {
-        ulong value = 0;
-        for (int shift = 0; shift < 64; shift += 7)
-        {
-            byte next = Byte();
-            value |= (ulong)(next & 0x7F) << shift;
-            if (next < 0x80)
-                return value;
-        }
-        throw Damaged();
-    }
+    private ulong Unsigned() => Varint.TryRead(_bytes, ref _at, out ulong value) ? value : throw Damaged();
 
     private byte Byte() => _at < _bytes.Length ? _bytes[_at++] : throw Damaged();
 

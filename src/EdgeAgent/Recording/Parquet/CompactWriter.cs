@@ -54,17 +54,17 @@ internal sealed class CompactWriter(IBufferWriter<byte> into)
             return;
         }
         Byte((byte)(0xF0 | (int)element));
-        Varint((ulong)count);
+        Varint.Write(into, (ulong)count);
     }
 
-    public void Element(int value) => Varint(ZigZag(value));
+    public void Element(int value) => Varint.Write(into, Varint.ZigZag(value));
 
     public void Element(string text) => Binary(System.Text.Encoding.UTF8.GetBytes(text));
 
     private void Number(int id, CompactType type, long value)
     {
         Header(id, type);
-        Varint(ZigZag(value));
+        Varint.Write(into, Varint.ZigZag(value));
     }
 
     private void Header(int id, CompactType type)
@@ -78,20 +78,11 @@ internal sealed class CompactWriter(IBufferWriter<byte> into)
 
     private void Binary(ReadOnlySpan<byte> bytes)
     {
-        Varint((ulong)bytes.Length);
+        Varint.Write(into, (ulong)bytes.Length);
         into.Write(bytes);
     }
 
-    private void Varint(ulong value)
-    {
-        for (; value >= 0x80; value >>= 7)
-            Byte((byte)(value | 0x80));
-        Byte((byte)value);
-    }
-
     private void Byte(byte value) => into.Write([value]);
-
-    private static ulong ZigZag(long value) => (ulong)((value << 1) ^ (value >> 63));
 }
 
 /// <summary>Types of the compact protocol.</summary>

@@ -27,7 +27,7 @@ internal static class RunLengths
             int run = RunAt(numbers, at);
             if (run >= Group || run == numbers.Length - at)
             {
-                WriteVarint((uint)run << 1, into);
+                Varint.Write(into, (uint)run << 1);
                 for (int shift = 0; shift < bits; shift += 8)
                     into.Write([(byte)(numbers[at] >> shift)]);
                 at += run;
@@ -38,7 +38,7 @@ internal static class RunLengths
                 at + ((groups + 1) * Group) <= numbers.Length && RunAt(numbers, at + (groups * Group)) < Group
             )
                 groups++;
-            WriteVarint((uint)(groups << 1) | 1, into);
+            Varint.Write(into, (uint)(groups << 1) | 1);
             Pack(numbers[at..Math.Min(at + (groups * Group), numbers.Length)], groups, bits, into);
             at += groups * Group;
         }
@@ -53,7 +53,7 @@ internal static class RunLengths
         int filled = 0;
         while (filled < into.Length)
         {
-            uint header = ReadVarint(bytes, ref at);
+            uint header = ReadHeader(bytes, ref at);
             int count = (int)Math.Min(header >> 1, (uint)into.Length);
             if ((header & 1) == 0)
             {
@@ -127,23 +127,8 @@ internal static class RunLengths
         }
     }
 
-    private static void WriteVarint(uint value, IBufferWriter<byte> into)
-    {
-        for (; value >= 0x80; value >>= 7)
-            into.Write([(byte)(value | 0x80)]);
-        into.Write([(byte)value]);
-    }
-
-    private static uint ReadVarint(ReadOnlySpan<byte> bytes, ref int at)
-    {
-        uint value = 0;
-        for (int shift = 0; shift < 35 && at < bytes.Length; shift += 7)
-        {
-            byte next = bytes[at++];
-            value |= (uint)(next & 0x7F) << shift;
-            if (next < 0x80)
-                return value;
-        }
-        throw new ParquetException("a page of it is damaged");
-    }
+    private static uint ReadHeader(ReadOnlySpan<byte> bytes, ref int at) =>
+        Varint.TryRead(bytes, ref at, mostBytes: 5, out ulong header)
+            ? (uint)header
+            : throw new ParquetException("a page of it is damaged");
 }
