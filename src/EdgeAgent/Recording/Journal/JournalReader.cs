@@ -54,9 +54,6 @@ internal sealed class JournalReader : IDisposable
     /// <summary>The marks read over so far.</summary>
     public IReadOnlyList<BlackBoxMark> Marks => _marks;
 
-    /// <summary>Share of the file that has been read, 0 to 1 (bytes).</summary>
-    public long Position => _file.Position;
-
     /// <summary>Reads as many blocks as fit into a batch.</summary>
     /// <returns>False at the end.</returns>
     public bool TryRead(ReadingBatch into)
