@@ -40,12 +40,13 @@ public sealed class MachineSweep
     public int UnderWay { get; private set; }
 
     /// <summary>Takes the next reading.</summary>
-    public void Take(in Reading reading)
+    /// <returns>What the first of the settings makes of it, overwritten by the next reading; null where it was ignored.</returns>
+    public Assessment? Take(in Reading reading)
     {
         long ignored = _assessor.IgnoredReadings;
         Assessment a = _assessor.Process(reading);
         if (_assessor.IgnoredReadings != ignored)
-            return;
+            return null;
         double elapsed = _any ? Seconds(a.Ticks - _lastTicks) : 0;
         if (!_any)
             _startedTicks = a.Ticks;
@@ -59,11 +60,13 @@ public sealed class MachineSweep
         _ledgers[0].Note(a.Transitions);
         for (int i = 1; i < _ledgers.Length; i++)
             _ledgers[i].Note(_assessor.TransitionsOf(i - 1));
-        if (a.Ticks < _nextSettle)
-            return;
-        _nextSettle = a.Ticks + TimeSpan.TicksPerMinute;
-        foreach (WarningLedger ledger in _ledgers)
-            ledger.Settle(a.Ticks);
+        if (a.Ticks >= _nextSettle)
+        {
+            _nextSettle = a.Ticks + TimeSpan.TicksPerMinute;
+            foreach (WarningLedger ledger in _ledgers)
+                ledger.Settle(a.Ticks);
+        }
+        return a;
     }
 
     /// <summary>What became of each setting, in their order. To be asked once the history is over.</summary>
