@@ -23,6 +23,7 @@ public static class CommandLine
             TailCommand.Create(),
             ReplayCommand.Create(),
             TuneCommand.Create(),
+            ReportCommand.Create(),
             SchemaCommand.Create(),
         ];
 

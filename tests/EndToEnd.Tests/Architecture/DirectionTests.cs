@@ -16,6 +16,7 @@ public sealed class DirectionTests
     private static readonly string[] s_signals =
     [
         "Memory",
+        "Statistics",
         "Readings",
         "Fill",
         "Regimes",
@@ -32,6 +33,7 @@ public sealed class DirectionTests
 
     private static readonly string[] s_agent =
     [
+        "Web",
         "Controllers",
         "Polling",
         "Watching",
@@ -40,8 +42,10 @@ public sealed class DirectionTests
         "Recording",
         "Mqtt",
         "Telemetry",
+        "StatusPage",
         "Hosting",
         "Survey",
+        "Reports",
         "Commands",
     ];
 

@@ -1,0 +1,64 @@
+using System.Globalization;
+
+namespace Dancerwatch.EdgeAgent.Reports.Html;
+
+/// <summary>Times, durations and the facts at the head of a report, in words.</summary>
+internal sealed class ReportWords(MachineReport report)
+{
+    private readonly TimeZoneInfo _zone = TimeZoneInfo.FindSystemTimeZoneById(report.TimeZone);
+
+    public string Period => $"{Time(report.From)} to {Time(report.To)}";
+
+    public string Units =>
+        $"{report.Asked}. Times in {report.TimeZone}. Fill, margins and amplitudes in % of fill, diameters in mm.";
+
+    public string Time(long milliseconds) =>
+        TimeZoneInfo
+            .ConvertTime(DateTimeOffset.FromUnixTimeMilliseconds(milliseconds), _zone)
+            .ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
+
+    public static string Lasting(double seconds) =>
+        seconds < 100 ? $"{Tag.Number(seconds, "F1")} s"
+        : seconds < 5_940 ? $"{Tag.Number(seconds / 60, "F0")} min"
+        : $"{Tag.Number(seconds / 3600, "F1")} h";
+
+    public string Facts()
+    {
+        TripRate rate = report.TripRate;
+        double[] leads = [.. report.Trips.Select(trip => trip.LeadSeconds).OfType<double>().Order()];
+        string lead = leads.Length == 0 ? "–" : Lasting(leads[leads.Length / 2]);
+        double least = Least(report.Timeline.FullMargin, report.Timeline.EmptyMargin);
+        return $"""
+            <dl class="facts">
+            {Fact(
+                "running",
+                $"{Tag.Number(report.Hours.Running, "F1")} h",
+                $"stood {Tag.Number(report.Hours.Standing + report.Hours.Tripped, "F1")} h, {report.Stops.Count} stops"
+            )}
+            {Fact("trips", $"{report.Trips.Count}", $"{rate.UnderWay} of them under way at a start")}
+            {Fact(
+                "running between trips",
+                rate.Trips == 0 ? "no trip" : $"{Tag.Number(rate.Between, "F1")} h",
+                $"95 %: {Tag.Number(rate.AtLeast, "F1")} h to {Tag.Number(rate.AtMost, "F1")}{(double.IsFinite(rate.AtMost) ? " h" : "")}"
+            )}
+            {Fact(
+                "trips warned of",
+                $"{leads.Length} of {rate.Trips}",
+                $"half of them at least {lead} ahead"
+            )}
+            {Fact(
+                "false warnings",
+                $"{report.FalseWarnings}",
+                $"{report.UnsettledWarnings} more cannot be told"
+            )}
+            {Fact("smallest margin", $"{Tag.Number(least, "F1")} %", "of a minute of running")}
+            </dl>
+            """;
+    }
+
+    private static string Fact(string name, string value, string beside) =>
+        $"<div><dt>{Tag.Text(name)}</dt><dd>{Tag.Text(value)}<small>{Tag.Text(beside)}</small></dd></div>";
+
+    private static double Least(IEnumerable<double> full, IEnumerable<double> empty) =>
+        full.Concat(empty).Where(double.IsFinite).DefaultIfEmpty(double.NaN).Min();
+}
