@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
+using Dancerwatch.EdgeAgent.Commands.Tailing;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Mqtt;
 
@@ -27,47 +28,83 @@ internal static class TailCommand
             DefaultValueFactory = _ => new MqttSettings { Host = "" }.TopicPrefix,
         };
         ConfigOption config = new() { Required = false };
+        TailOptions options = new();
         ExampleCommand command = new(
             "tail",
             "Prints warnings as they come, in words: what, where, how long, why, what to look at.",
-            "dancerwatch tail --broker 192.0.2.5\ndancerwatch tail --config config/example.jsonc"
+            "dancerwatch tail --broker 192.0.2.5\ndancerwatch tail --config config/example.jsonc --machine tea-1 --priority medium --since 2026-11-25T06:00\ndancerwatch tail --broker 192.0.2.5 --priority high --for 60 --json"
         )
         {
             broker,
             prefix,
             config,
         };
+        options.AddTo(command);
         command.Validators.Add(result =>
         {
+            if (result.GetValue(options.Since) is not null && result.GetResult(config) is null)
+                result.AddError("--since needs --config: recordings are replayed by it.");
             if (result.GetValue(broker) is null == result.GetResult(config) is null)
                 result.AddError("Name either --broker or --config: where are the warnings?");
         });
         command.SetAction(
-            async (parsed, cancellation) =>
-            {
-                MqttSettings? settings = parsed.GetValue(broker) is { } named
-                    ? Broker(named)! with
-                    {
-                        TopicPrefix = parsed.GetRequiredValue(prefix),
-                    }
-                    : Configured(config, parsed);
-                return settings is null
-                    ? ExitCodes.Usage
-                    : await TailAsync(settings, parsed.InvocationConfiguration, cancellation);
-            }
+            (parsed, cancellation) => RunAsync(new(config, broker, prefix, options), parsed, cancellation)
         );
         return command;
     }
 
-    private static MqttSettings? Configured(ConfigOption config, ParseResult parsed)
+    private static async Task<int> RunAsync(Options named, ParseResult parsed, CancellationToken cancellation)
     {
-        if (config.Load(parsed) is not { } settings)
-            return null;
-        if (settings.Mqtt is null)
-            parsed.InvocationConfiguration.Error.WriteLine(
-                "The configuration has no mqtt section, so nothing is published. Add one, or use --broker."
+        TextWriter error = parsed.InvocationConfiguration.Error;
+        TailVoice voice = named.Tail.Voice(parsed);
+        MqttSettings? settings = null;
+        if (parsed.GetValue(named.Broker) is { } text)
+            settings = Broker(text)! with { TopicPrefix = parsed.GetRequiredValue(named.Prefix) };
+        else if (
+            named.Config.Load(parsed) is not { } agent
+            || !IsKnown(named.Tail.Machines(parsed), agent, error)
+        )
+            return ExitCodes.Usage;
+        else
+        {
+            settings = agent.Mqtt;
+            if (parsed.GetValue(named.Tail.Since) is { } since)
+            {
+                string? recordings =
+                    parsed.GetValue(named.Tail.Input) ?? agent.Recordings.Place(agent.StateDirectory);
+                if (recordings is null)
+                {
+                    await error.WriteLineAsync(
+                        "The configuration names no directory of recordings. Name one with --input."
+                    );
+                    return ExitCodes.Usage;
+                }
+                await EventHistory.TellAsync(agent, recordings, since, voice, error, cancellation);
+            }
+        }
+        if (voice.IsDone || parsed.GetValue(named.Tail.HistoryOnly))
+            return Answer(voice, isQuestion: true);
+        if (settings is null)
+        {
+            await error.WriteLineAsync(
+                "The configuration has no mqtt section, so nothing is published. Add one, use --broker, or --since with --history-only."
             );
-        return settings.Mqtt;
+            return ExitCodes.Usage;
+        }
+        bool reached = await ListenAsync(settings, voice, error, named.Tail.For(parsed), cancellation);
+        return reached ? Answer(voice, named.Tail.IsQuestion(parsed)) : ExitCodes.Unreachable;
+    }
+
+    private static int Answer(TailVoice voice, bool isQuestion) =>
+        isQuestion && voice.HasWarned ? ExitCodes.Findings : ExitCodes.Ok;
+
+    private static bool IsKnown(IEnumerable<string> names, AgentSettings settings, TextWriter error)
+    {
+        string[] machines = [.. settings.Machines.Select(machine => machine.Name)];
+        if (names.FirstOrDefault(name => !machines.Contains(name)) is not { } unknown)
+            return true;
+        error.WriteLine($"--machine is \"{unknown}\". Allowed: {string.Join(", ", machines)}.");
+        return false;
     }
 
     private static MqttSettings? Broker(string text)
@@ -88,9 +125,12 @@ internal static class TailCommand
             : null;
     }
 
-    private static async Task<int> TailAsync(
+    /// <returns>False where the broker could not be reached, or does not let us listen.</returns>
+    private static async Task<bool> ListenAsync(
         MqttSettings settings,
-        InvocationConfiguration console,
+        TailVoice voice,
+        TextWriter error,
+        TimeSpan? limit,
         CancellationToken cancellation
     )
     {
@@ -99,9 +139,18 @@ internal static class TailCommand
         {
             ClientId = $"{settings.ClientId}-tail-{Guid.NewGuid():N}",
         };
-        using CancellationTokenSource giveUp = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        TailPrinter printer = new(own, console.Output, console.Error, giveUp.Cancel);
-        await new EventListener(own, printer, TimeProvider.System).RunAsync(giveUp.Token);
-        return printer.GaveUp ? ExitCodes.Unreachable : ExitCodes.Ok;
+        using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        if (limit is { } time)
+            end.CancelAfter(time);
+        TailPrinter printer = new(own, voice, error, end.Cancel);
+        await new EventListener(own, printer, TimeProvider.System).RunAsync(end.Token);
+        return !printer.GaveUp;
     }
+
+    private sealed record Options(
+        ConfigOption Config,
+        Option<string?> Broker,
+        Option<string> Prefix,
+        TailOptions Tail
+    );
 }

@@ -1,5 +1,5 @@
 using System.Globalization;
-using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Commands.Tailing;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.VirtualMachine.Hall;
 

@@ -8,6 +8,8 @@ internal sealed record ReceivedEvent
 {
     private static readonly string[] s_causes = ["cause", "cause_2", "cause_3"];
 
+    /// <summary>The payload as it came.</summary>
+    public required ReadOnlyMemory<byte> Payload { get; init; }
     public required string Id { get; init; }
     public required DateTimeOffset Time { get; init; }
     public required string Machine { get; init; }
@@ -35,7 +37,7 @@ internal sealed record ReceivedEvent
         try
         {
             using JsonDocument document = JsonDocument.Parse(payload);
-            read = Read(document.RootElement);
+            read = Read(payload, document.RootElement);
             problem = "";
             return true;
         }
@@ -55,11 +57,12 @@ internal sealed record ReceivedEvent
         }
     }
 
-    private static ReceivedEvent Read(JsonElement sent)
+    private static ReceivedEvent Read(ReadOnlyMemory<byte> payload, JsonElement sent)
     {
         JsonElement data = sent.GetProperty("data");
         return new ReceivedEvent
         {
+            Payload = payload,
             Id = Required(sent, "id"),
             Time = DateTimeOffset.FromUnixTimeMilliseconds(data.GetProperty("ts").GetInt64()),
             Machine = Required(data, "machine"),

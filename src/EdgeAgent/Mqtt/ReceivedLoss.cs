@@ -5,7 +5,13 @@ using Dancerwatch.EdgeAgent.Outbox;
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
 /// <summary>The word of a daemon that events are lost, as it came from a broker.</summary>
-internal sealed record ReceivedLoss(string Agent, DateTimeOffset Time, LostRange Lost)
+/// <param name="Payload">The payload as it came.</param>
+internal sealed record ReceivedLoss(
+    string Agent,
+    DateTimeOffset Time,
+    LostRange Lost,
+    ReadOnlyMemory<byte> Payload
+)
 {
     /// <summary>Reads a payload; false where it is something else.</summary>
     public static bool TryRead(ReadOnlyMemory<byte> payload, [NotNullWhen(true)] out ReceivedLoss? read)
@@ -25,7 +31,8 @@ internal sealed record ReceivedLoss(string Agent, DateTimeOffset Time, LostRange
                     data.GetProperty("first_sequence").GetInt64(),
                     data.GetProperty("last_sequence").GetInt64(),
                     data.GetProperty("events").GetInt64()
-                )
+                ),
+                payload
             );
             return true;
         }

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Commands.Tailing;
 using Dancerwatch.EdgeAgent.Demo;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EndToEnd.Tests.Demo;

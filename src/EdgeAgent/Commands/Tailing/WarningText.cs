@@ -2,7 +2,7 @@ using System.Globalization;
 using System.Text;
 using Dancerwatch.EdgeAgent.Mqtt;
 
-namespace Dancerwatch.EdgeAgent.Commands;
+namespace Dancerwatch.EdgeAgent.Commands.Tailing;
 
 /// <summary>
 /// A warning as a person reads it: one line that says it all, and for one that is raised the cause, the evidence and what
@@ -16,13 +16,15 @@ internal static class WarningText
     private const double LeastConfidence = 0.005;
 
     /// <param name="zone">Time zone of the reader.</param>
+    /// <param name="colour">Colours the first line by the terminal's own colours (ECMA-48), beside what the words say.</param>
     /// <returns>Whole lines, the last one ended.</returns>
-    public static string Of(ReceivedEvent heard, TimeZoneInfo zone)
+    public static string Of(ReceivedEvent heard, TimeZoneInfo zone, bool colour = false)
     {
         StringBuilder text = new();
+        string headline = Plain($"{heard.Machine}  {heard.Condition} {heard.State}{Headline(heard)}");
         text.Append(
             CultureInfo.InvariantCulture,
-            $"{Clock(heard.Time, zone), -Indent}{Plain($"{heard.Machine}  {heard.Condition} {heard.State}{Headline(heard)}")}\n"
+            $"{Clock(heard.Time, zone), -Indent}{(colour ? $"{Colour(heard)}{headline}\e[0m" : headline)}\n"
         );
         if (heard.State != "cleared")
         {
@@ -33,12 +35,21 @@ internal static class WarningText
         return text.ToString();
     }
 
-    /// <inheritdoc cref="Of(ReceivedEvent, TimeZoneInfo)"/>
+    /// <inheritdoc cref="Of(ReceivedEvent, TimeZoneInfo, bool)"/>
     public static string Of(ReceivedLoss heard, TimeZoneInfo zone) =>
         string.Create(
             CultureInfo.InvariantCulture,
             $"{Clock(heard.Time, zone), -Indent}{Plain(heard.Agent)}  {heard.Lost.Events} of its events, number {heard.Lost.First} to {heard.Lost.Last}, are lost\n"
         );
+
+    private static string Colour(ReceivedEvent heard) =>
+        (heard.State, heard.Priority) switch
+        {
+            ("cleared", _) => "\e[2m",
+            (_, "high") => "\e[1;31m",
+            (_, "medium") => "\e[33m",
+            _ => "\e[36m",
+        };
 
     private static string Clock(DateTimeOffset time, TimeZoneInfo zone) =>
         TimeZoneInfo.ConvertTime(time, zone).ToString("HH:mm:ss", CultureInfo.InvariantCulture);

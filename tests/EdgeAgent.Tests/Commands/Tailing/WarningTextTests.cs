@@ -1,4 +1,4 @@
-using Dancerwatch.EdgeAgent.Commands;
+using Dancerwatch.EdgeAgent.Commands.Tailing;
 using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Tests.Watching;
@@ -6,7 +6,7 @@ using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Warnings;
 
-namespace Dancerwatch.EdgeAgent.Tests.Commands;
+namespace Dancerwatch.EdgeAgent.Tests.Commands.Tailing;
 
 public sealed class WarningTextTests
 {
@@ -30,7 +30,8 @@ public sealed class WarningTextTests
                 new ReceivedLoss(
                     "dancer\e[2Jwatch",
                     DateTimeOffset.FromUnixTimeMilliseconds(Machines.Milliseconds),
-                    new LostRange(412, 519, 108)
+                    new LostRange(412, 519, 108),
+                    Payload: default
                 ),
                 TimeZoneInfo.Utc
             )

@@ -1,14 +1,14 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Mqtt;
 
-namespace Dancerwatch.EdgeAgent.Commands;
+namespace Dancerwatch.EdgeAgent.Commands.Tailing;
 
 /// <summary>
 /// Prints what <c>tail</c> hears; troubles go to the error writer. A broker that cannot be reached at the first try is an
 /// answer; one that is lost later is waited for.
 /// </summary>
 /// <param name="giveUp">Ends the listening.</param>
-internal sealed class TailPrinter(MqttSettings settings, TextWriter output, TextWriter error, Action giveUp)
+internal sealed class TailPrinter(MqttSettings settings, TailVoice voice, TextWriter error, Action giveUp)
     : IEventListenerSink
 {
     private readonly string _broker = $"broker at {settings.Host}:{settings.Port}";
@@ -56,15 +56,12 @@ internal sealed class TailPrinter(MqttSettings settings, TextWriter output, Text
 
     public void Heard(ReceivedEvent heard)
     {
-        output.Write(WarningText.Of(heard, TimeProvider.System.LocalTimeZone));
-        output.Flush();
+        voice.Say(heard);
+        if (voice.IsDone)
+            giveUp();
     }
 
-    public void Heard(ReceivedLoss heard)
-    {
-        output.Write(WarningText.Of(heard, TimeProvider.System.LocalTimeZone));
-        output.Flush();
-    }
+    public void Heard(ReceivedLoss heard) => voice.Say(heard);
 
     public void NotUnderstood(string topic, string problem) =>
         error.WriteLine($"Something on {topic} is not one of our events: {problem}");
