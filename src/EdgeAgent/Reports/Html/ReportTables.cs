@@ -31,10 +31,10 @@ internal static class ReportTables
                 .Select(trip =>
                     (IReadOnlyList<string>)
                         [
-                            words.Time(trip.Time),
+                            words.Cell(trip.Time),
                             trip.Side ?? "either",
                             trip.UnderWay ? "under way at a start"
-                            : trip.LeadSeconds is { } lead ? ReportWords.Lasting(lead)
+                            : trip.LeadSeconds is { } lead ? ReportWords.LastingCell(lead)
                             : "no",
                             Tag.Text(trip.Cause),
                         ]
@@ -51,9 +51,9 @@ internal static class ReportTables
                 .Select(warning =>
                     (IReadOnlyList<string>)
                         [
-                            words.Time(warning.Raised),
+                            words.Cell(warning.Raised),
                             warning.Cleared is { } cleared
-                                ? ReportWords.Lasting((cleared - warning.Raised) / 1000.0)
+                                ? ReportWords.LastingCell((cleared - warning.Raised) / 1000.0)
                                 : "still raised",
                             Tag.Priority(warning.Priority),
                             Tag.Text(warning.Condition),
@@ -74,8 +74,8 @@ internal static class ReportTables
                 .Select(stop =>
                     (IReadOnlyList<string>)
                         [
-                            words.Time(stop.Time),
-                            ReportWords.Lasting(stop.Seconds),
+                            words.Cell(stop.Time),
+                            ReportWords.LastingCell(stop.Seconds),
                             stop.ByTrip ? "a trip" : "",
                         ]
                 ),
@@ -98,7 +98,7 @@ internal static class ReportTables
                     "trips",
                     $"{change.Before.Trips}",
                     $"{change.After.Trips}",
-                    change.Trips is { } rate
+                    change.Trips is { Ratio: not double.NaN } rate
                         ? $"{Tag.Number(rate.Ratio, "G3")} times as often (95 %: {Tag.Number(rate.Least, "G3")} to {Tag.Number(rate.Most, "G3")})"
                         : "",
                     change.Trips is { } test ? Tag.Number(test.PValue, "G2") : "",

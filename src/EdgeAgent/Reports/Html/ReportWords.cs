@@ -17,6 +17,12 @@ internal sealed class ReportWords(MachineReport report)
             .ConvertTime(DateTimeOffset.FromUnixTimeMilliseconds(milliseconds), _zone)
             .ToString("yyyy-MM-dd HH:mm:ss", CultureInfo.InvariantCulture);
 
+    /// <summary>A time that does not break.</summary>
+    public string Cell(long milliseconds) => $"<span class=\"time\">{Time(milliseconds)}</span>";
+
+    /// <inheritdoc cref="Cell"/>
+    public static string LastingCell(double seconds) => $"<span class=\"time\">{Lasting(seconds)}</span>";
+
     public static string Lasting(double seconds) =>
         seconds < 100 ? $"{Tag.Number(seconds, "F1")} s"
         : seconds < 5_940 ? $"{Tag.Number(seconds / 60, "F0")} min"
@@ -26,7 +32,10 @@ internal sealed class ReportWords(MachineReport report)
     {
         TripRate rate = report.TripRate;
         double[] leads = [.. report.Trips.Select(trip => trip.LeadSeconds).OfType<double>().Order()];
-        string lead = leads.Length == 0 ? "–" : Lasting(leads[leads.Length / 2]);
+        string lead =
+            leads.Length == 0
+                ? "of those that could be"
+                : $"half of them at least {Lasting(leads[leads.Length / 2])} ahead";
         double least = Least(report.Timeline.FullMargin, report.Timeline.EmptyMargin);
         return $"""
             <dl class="facts">

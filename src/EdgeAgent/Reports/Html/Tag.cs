@@ -43,5 +43,5 @@ internal static class Tag
 
     /// <summary>Priority as shape, letter and colour, and as a word for who hears the page.</summary>
     public static string Priority(string priority) =>
-        $"<span class=\"mark {priority}\" aria-hidden=\"true\">{char.ToUpperInvariant(priority[0])}</span> <span>{priority}</span>";
+        $"<span class=\"priority\"><span class=\"mark {priority}\" aria-hidden=\"true\">{char.ToUpperInvariant(priority[0])}</span><span>{priority}</span></span>";
 }

@@ -26,6 +26,7 @@
         const { ctx, bbox } = u;
         ctx.save();
         ctx.lineWidth = devicePixelRatio;
+        ctx.setLineDash([]);
         ctx.strokeStyle = ctx.fillStyle = high;
         const inside = x => x >= bbox.left && x <= bbox.left + bbox.width;
         for (const trip of report.trips) {
@@ -53,7 +54,7 @@
   }
   const level = value => seconds.map(() => value);
   const line = (label, stroke, dash, width = 1.5) => ({ label, stroke, dash, width, points: { show: false }, value: show(1) });
-  const timeScale = { x: { time: true } };
+  const timeScale = { x: { time: true, range: [report.from / 1000, Math.max(report.to, report.from + 60000) / 1000] } };
 
   draw("margin", {
     axes: axes("margin, % of fill"), scales: timeScale, plugins: [marks],
