@@ -1,3 +1,4 @@
+using System.Net;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Readings;
@@ -16,6 +17,7 @@ public sealed record AgentSettings
     public OutboxSettings Outbox { get; init; } = new();
     public RecordingSettings Recordings { get; init; } = new();
     public TelemetrySettings Telemetry { get; init; } = new();
+    public StatusPageSettings StatusPage { get; init; } = new();
     public required IReadOnlyList<ControllerSettings> Controllers { get; init; }
     public required IReadOnlyList<WatchedMachineSettings> Machines { get; init; }
 }
@@ -133,4 +135,21 @@ public sealed record TelemetrySettings
 {
     /// <summary>OTLP endpoint; null: no export.</summary>
     public Uri? OtlpEndpoint { get; init; }
+}
+
+/// <summary>The page that shows how the machines are. Off by default; reads only.</summary>
+public sealed record StatusPageSettings
+{
+    public bool Enabled { get; init; }
+
+    /// <summary>IP address of this computer it is served at.</summary>
+    public string Address { get; init; } = "127.0.0.1";
+    public int Port { get; init; } = 8040;
+
+    /// <summary>File whose first line is what a viewer must enter; needed where <see cref="Address"/> is not loopback.</summary>
+    public string? TokenFile { get; init; }
+
+    /// <summary>Whether only who is at this computer can call it.</summary>
+    public bool IsLoopback =>
+        IPAddress.TryParse(Address, out IPAddress? address) && IPAddress.IsLoopback(address);
 }

@@ -34,6 +34,11 @@ internal static class AgentShape
                 RecordingShape.Read
             ),
             Telemetry = s.OrEmpty("telemetry", "Where the daemon's own meters and traces go.", Telemetry),
+            StatusPage = s.OrEmpty(
+                "statusPage",
+                "A page that shows how the machines are, for a browser. Off where left out; reads only.",
+                StatusPageShape.Read
+            ),
             Controllers = controllers,
             Machines = s.List(
                 "machines",

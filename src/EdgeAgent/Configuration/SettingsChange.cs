@@ -17,6 +17,7 @@ public static class SettingsChange
             ("outbox", running.Outbox == next.Outbox),
             ("recordings", running.Recordings == next.Recordings),
             ("telemetry", running.Telemetry == next.Telemetry),
+            ("statusPage", running.StatusPage == next.StatusPage),
         ];
         return [.. fixedKeys.Where(key => !key.Same).Select(key => key.Key)];
     }

@@ -73,6 +73,7 @@ public static class SettingsFile
         {
             StateDirectory = Whole(settings.StateDirectory),
             Recordings = settings.Recordings with { Directory = Whole(settings.Recordings.Directory) },
+            StatusPage = settings.StatusPage with { TokenFile = Whole(settings.StatusPage.TokenFile) },
             Mqtt = settings.Mqtt is not { } mqtt
                 ? null
                 : mqtt with

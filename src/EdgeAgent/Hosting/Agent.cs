@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Net;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
@@ -7,6 +8,7 @@ using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Outbox.Disk;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Snapshots;
+using Dancerwatch.EdgeAgent.StatusPage;
 using Dancerwatch.EdgeAgent.Telemetry;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals;
@@ -45,6 +47,7 @@ public sealed class Agent : IAsyncDisposable
     private readonly TraceRecorder? _trace;
     private readonly Recorder? _recorder;
     private readonly MachineSnapshots? _snapshots;
+    private readonly PageServer? _page;
     private readonly AnnouncedEvents _events;
     private readonly TaskCompletionSource<PartDiedException> _died = new(
         TaskCreationOptions.RunContinuationsAsynchronously
@@ -113,6 +116,12 @@ public sealed class Agent : IAsyncDisposable
             );
             _telemetry.Watch(_snapshots);
         }
+        _page = PageServer.Open(
+            settings.StatusPage,
+            () => _watches!,
+            _clock,
+            loggers.CreateLogger<PageServer>()
+        );
         _events = new AnnouncedEvents(_outbox, _recorder, _logger);
         WatchPlan plan = PlanFor([], settings);
         _controllers = plan.Controllers;
@@ -124,6 +133,9 @@ public sealed class Agent : IAsyncDisposable
 
     /// <summary>The machines that are watched.</summary>
     public IReadOnlyList<MachineWatch> Watches => _watches;
+
+    /// <summary>Where the status page is served; null where it is not.</summary>
+    internal IPEndPoint? PageEndPoint => _page?.EndPoint;
 
     /// <summary>Whether every controller has been polled, well or not.</summary>
     public bool HasComeRound => _controllers.All(controller => controller.HasComeRound);
@@ -175,6 +187,7 @@ public sealed class Agent : IAsyncDisposable
         );
         Task keeping = Guarded("The outbox", _outbox is null ? null : _outbox.RunAsync, keep.Token);
         Task saving = Guarded("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
+        Task page = Guarded("The status page", _page is null ? null : _page.RunAsync, keep.Token);
         Task recording = Guarded("The recorder", _recorder is null ? null : _recorder.RunAsync, keep.Token);
         await _turn.WaitAsync(CancellationToken.None);
         _runs = true;
@@ -197,6 +210,7 @@ public sealed class Agent : IAsyncDisposable
         await EndedAsync("The outbox", keeping, s_lastWrite);
         await EndedAsync("The snapshots", saving, s_lastWrite);
         await EndedAsync("The recorder", recording, s_lastWrite);
+        await EndedAsync("The status page", page, s_lastWrite);
         _logger.Stopped();
         if (_died.Task.IsCompleted)
             throw await _died.Task;
@@ -237,6 +251,7 @@ public sealed class Agent : IAsyncDisposable
             await _trace.DisposeAsync();
             _logger.Recorded(_trace.Recorded, _trace.Dropped, _trace.Trouble ?? "complete");
         }
+        _page?.Dispose();
         _telemetry.Dispose();
         _turn.Dispose();
     }
@@ -294,6 +309,7 @@ public sealed class Agent : IAsyncDisposable
                 machine,
                 new MachineWatch(MachinePlace.Of(next, machine), machine.Machine, _clock.ToWallClock, _events)
                 {
+                    Trace = next.StatusPage.Enabled ? new FillTrace() : null,
                     Tripped = (ticks, side) =>
                         _recorder?.Mark(machine.Name, ticks, $"{side.Code() ?? "either"}-side trip"),
                 }

@@ -35,8 +35,14 @@ public sealed class MachineWatch(
 
     public MachinePlace Place { get; } = place;
 
+    /// <summary>Where the machine trips.</summary>
+    public FillSettings Limits => settings.Fill;
+
     /// <summary>Told when the machine trips: ticks of the reading, and the side. On the poll loop.</summary>
     public Action<long, Side>? Tripped { get; init; }
+
+    /// <summary>Keeps the fill of the last minutes where somebody may look at it; null for not.</summary>
+    public FillTrace? Trace { get; init; }
 
     /// <summary>Takes the next reading. Allocates nothing unless a condition changes.</summary>
     public void Process(in Reading reading)
@@ -51,6 +57,10 @@ public sealed class MachineWatch(
             if (_assessor.IgnoredReadings != ignored)
                 return;
             _latest = assessment;
+            Trace?.Add(
+                assessment.Ticks,
+                assessment.Quality == Quality.Bad ? double.NaN : assessment.Fill.Percent
+            );
             if (assessment.Regime is { Regime: Regime.Tripped, Changed: true })
                 Tripped?.Invoke(assessment.Ticks, assessment.Regime.TripSide);
             for (int i = 0; i < assessment.Transitions.Count; i++)

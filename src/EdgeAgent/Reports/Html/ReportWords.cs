@@ -47,13 +47,13 @@ internal sealed class ReportWords(MachineReport report)
             {Fact("trips", $"{report.Trips.Count}", $"{rate.UnderWay} of them under way at a start")}
             {Fact(
                 "running between trips",
-                rate.Trips == 0 ? "no trip" : $"{Tag.Number(rate.Between, "F1")} h",
-                $"95 %: {Tag.Number(rate.AtLeast, "F1")} h to {Tag.Number(rate.AtMost, "F1")}{(double.IsFinite(rate.AtMost) ? " h" : "")}"
+                rate.Trips == 0 ? "no trip" : Lasting(3600 * rate.Between),
+                $"95 %: {Lasting(3600 * rate.AtLeast)} to {(double.IsFinite(rate.AtMost) ? Lasting(3600 * rate.AtMost) : "no end")}"
             )}
             {Fact(
                 "trips warned of",
                 $"{leads.Length} of {rate.Trips}",
-                $"half of them at least {lead} ahead"
+                lead
             )}
             {Fact(
                 "false warnings",

@@ -1,0 +1,58 @@
+using System.Text.Json;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.EdgeAgent.Watching.Payloads;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+
+namespace Dancerwatch.EdgeAgent.StatusPage;
+
+/// <summary>All machines in short.</summary>
+internal static class LineJson
+{
+    public static byte[] Of(IReadOnlyList<MachineWatch> watches) =>
+        FlatJson.Of(json =>
+        {
+            json.WriteStartArray("machines");
+            foreach (MachineWatch watch in watches)
+            {
+                json.WriteStartObject();
+                Write(json, watch);
+                json.WriteEndObject();
+            }
+            json.WriteEndArray();
+        });
+
+    private static void Write(Utf8JsonWriter json, MachineWatch watch)
+    {
+        json.WriteString("machine", watch.Place.Machine);
+        json.WriteString("line", watch.Place.Line);
+        if (watch.State() is not { } state)
+        {
+            json.WriteNull("ts");
+            return;
+        }
+        json.WriteNumber("ts", state.Milliseconds);
+        json.WriteString("quality", Word(state.Quality));
+        json.WriteString("regime", state.Regime.Regime.Code());
+        json.Number("fill", state.Quality == Quality.Bad ? double.NaN : state.Fill.Percent);
+        json.Number("p01", state.OneMinute.P01);
+        json.Number("p99", state.OneMinute.P99);
+        json.Number("target", state.Fill.TargetPercent);
+        json.Number("empty_trip", watch.Limits.EmptyTripPercent);
+        json.Number("full_trip", watch.Limits.FullTripPercent);
+        json.Number("minutes_left", state.Roll.MinutesLeft);
+        json.WriteNumber("raised", state.Open.Count);
+        json.WriteString(
+            "priority",
+            state.Open.Count == 0 ? null : state.Open.Max(open => open.Latest.Priority).Code()
+        );
+    }
+
+    internal static string Word(Quality quality) =>
+        quality switch
+        {
+            Quality.Good => "good",
+            Quality.Partial => "partial",
+            _ => "bad",
+        };
+}
