@@ -34,6 +34,8 @@ internal sealed class TestHall : IAsyncDisposable
 
     public ControllerServer Controller { get; }
 
+    public int Machines => _gaps.Length;
+
     /// <summary>TCP clients the controller ever had: one, while a connection is kept.</summary>
     public long Clients => Controller.Counters.ClientsEver;
 
