@@ -1,23 +1,16 @@
 using System.CommandLine;
 using System.Text;
-using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Commands.Reporting;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
-using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Reports;
 using Dancerwatch.EdgeAgent.Reports.Html;
 using Dancerwatch.EdgeAgent.Survey;
-using Dancerwatch.EdgeAgent.Watching;
 
 namespace Dancerwatch.EdgeAgent.Commands;
 
 /// <summary><c>dancerwatch report</c>: a machine over a period, as a page to hand over and as JSON.</summary>
 internal static class ReportCommand
 {
-    /// <summary>So long before the period readings are looked at already: windows are full when it begins.</summary>
-    private static readonly TimeSpan s_warmUp = TimeSpan.FromMinutes(20);
-
     public static Command Create()
     {
         ConfigOption config = new();
@@ -78,12 +71,19 @@ internal static class ReportCommand
                 }
                 if (period.Of(parsed, error) is not { } asked)
                     return ExitCodes.Usage;
-                Request request = new(settings, chosen, parsed.GetRequiredValue(input), asked);
-                MachineReport? report = await CollectAsync(request, error, cancellation);
+                string path = parsed.GetRequiredValue(input);
+                ReportRun run = new(settings, chosen, path, error);
+                if (asked.Roll is { } roll)
+                {
+                    if (await run.FindRollAsync(roll, asked.Period, cancellation) is not { } found)
+                        return ExitCodes.Usage;
+                    asked = asked with { Period = found };
+                }
+                MachineReport? report = await run.CollectAsync(asked, cancellation);
                 if (report is null)
                 {
                     await error.WriteLineAsync(
-                        $"There is no reading of {name} in {asked.Words}: nothing was written. Name another --from and --to, or look at what {request.Input} holds."
+                        $"There is no reading of {name} in {asked.Words}: nothing was written. Name another --from and --to, or look at what {path} holds."
                     );
                     return ExitCodes.Usage;
                 }
@@ -94,91 +94,6 @@ internal static class ReportCommand
             }
         );
         return command;
-    }
-
-    private static async Task<MachineReport?> CollectAsync(
-        Request request,
-        TextWriter error,
-        CancellationToken cancellation
-    )
-    {
-        (AgentSettings settings, WatchedMachineSettings machine, string input, ReportPeriod asked) = request;
-        DateTimeOffset from = asked.Period.From;
-        if (asked.Roll is { } roll)
-        {
-            using Histories whole = Open(request, asked.Period);
-            RollFinder finder = new(machine.Machine);
-            await FollowAsync(
-                whole,
-                (history, row) => finder.Take(row.Reading, history.ToWallClock),
-                error,
-                cancellation
-            );
-            if (finder.Of(roll) is not { } found)
-            {
-                await error.WriteLineAsync(
-                    $"--roll is {roll}, and {input} holds {finder.Count} rolls of {machine.Name}. Allowed: 1 (the latest) to {finder.Count}."
-                );
-                return null;
-            }
-            asked = asked with { Period = found };
-            from = found.From;
-        }
-        Period wide = asked.Period with
-        {
-            From = from - DateTimeOffset.MinValue > s_warmUp ? from - s_warmUp : from,
-        };
-        using Histories histories = Open(request, wide);
-        ReportCollector? collector = null;
-        await FollowAsync(
-            histories,
-            (history, row) =>
-            {
-                collector ??= new ReportCollector(
-                    MachinePlace.Of(settings, machine),
-                    machine.Machine,
-                    history.ToWallClock,
-                    from,
-                    asked.Change
-                );
-                collector.Take(row.Reading);
-            },
-            error,
-            cancellation
-        );
-        return collector?.Finish(asked.Words, asked.Zone, [.. histories.Findings]);
-    }
-
-    private static Histories Open(Request request, Period period) =>
-        new(request.Input, [request.Machine], request.Settings.Machines, period);
-
-    private static Task FollowAsync(
-        Histories histories,
-        Action<IHistory, TraceRow> take,
-        TextWriter error,
-        CancellationToken cancellation
-    )
-    {
-        Task reading = Task.Run(
-            () =>
-                histories.ForEachAsync(
-                    (history, _) =>
-                    {
-                        while (history.TryRead(out TraceRow row))
-                        {
-                            cancellation.ThrowIfCancellationRequested();
-                            take(history, row);
-                        }
-                    },
-                    cancellation
-                ),
-            cancellation
-        );
-        return new ProgressReport(error, TimeProvider.System).FollowAsync(
-            reading,
-            () => histories.Progress,
-            () => histories.Rows
-        );
     }
 
     private static void Write(string? path, Func<string> text)
@@ -198,11 +113,4 @@ internal static class ReportCommand
         foreach (string line in report.LeftOut)
             output.WriteLine($"  LOOK  {line}");
     }
-
-    private sealed record Request(
-        AgentSettings Settings,
-        WatchedMachineSettings Machine,
-        string Input,
-        ReportPeriod Asked
-    );
 }

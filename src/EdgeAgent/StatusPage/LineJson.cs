@@ -31,16 +31,18 @@ internal static class LineJson
             json.WriteNull("ts");
             return;
         }
+        // Before the first good reading everything else holds zeros that mean nothing.
+        bool isKnown = state.Fill != default;
         json.WriteNumber("ts", state.Milliseconds);
         json.WriteString("quality", Word(state.Quality));
         json.WriteString("regime", state.Regime.Regime.Code());
         json.Number("fill", state.Quality == Quality.Bad ? double.NaN : state.Fill.Percent);
         json.Number("p01", state.OneMinute.P01);
         json.Number("p99", state.OneMinute.P99);
-        json.Number("target", state.Fill.TargetPercent);
+        json.Number("target", isKnown ? state.Fill.TargetPercent : double.NaN);
         json.Number("empty_trip", watch.Limits.EmptyTripPercent);
         json.Number("full_trip", watch.Limits.FullTripPercent);
-        json.Number("minutes_left", state.Roll.MinutesLeft);
+        json.Number("minutes_left", isKnown ? state.Roll.MinutesLeft : double.NaN);
         json.WriteNumber("raised", state.Open.Count);
         json.WriteString(
             "priority",

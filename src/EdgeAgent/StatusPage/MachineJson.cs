@@ -21,7 +21,10 @@ internal static class MachineJson
             json.WriteString("line", watch.Place.Line);
             json.Number("empty_trip", watch.Limits.EmptyTripPercent);
             json.Number("full_trip", watch.Limits.FullTripPercent);
-            if (watch.State() is not { } state)
+            MachineState? state = watch.State();
+            Warnings(json, state?.Open ?? []);
+            // Before the first good reading everything else holds zeros that mean nothing.
+            if (state is null || state.Fill == default)
             {
                 json.WriteNull("ts");
                 return;
@@ -44,7 +47,6 @@ internal static class MachineJson
             json.Number("diameter_mm", state.Roll.DiameterMillimeters);
             json.Number("film_left_m", state.Roll.FilmLeftMeters);
             json.Number("minutes_left", state.Roll.MinutesLeft);
-            Warnings(json, state.Open);
         });
 
     private static void Band(Utf8JsonWriter json, string name, BandEstimate band)

@@ -1,5 +1,8 @@
 using System.Text.Json;
 using Dancerwatch.EdgeAgent.Reports;
+using Dancerwatch.EdgeAgent.Tests.Watching;
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.EdgeAgent.Tests.Reports;
 
@@ -15,11 +18,15 @@ public sealed class ReportCollectorTests
         MachineReport report = film.Finish()!;
 
         Assert.Equal(["full", "full", "full"], report.Trips.Select(trip => trip.Side));
-        // Fill drifts for a minute; nothing can be known before.
-        Assert.All(report.Trips, trip => Assert.InRange(trip.LeadSeconds!.Value, 1, 61));
+        // Fill drifts for a minute; of the first nothing can be known before.
+        Assert.InRange(report.Trips[0].LeadSeconds!.Value, 1, 61);
+        Assert.All(report.Trips, trip => Assert.InRange(trip.LeadSeconds!.Value, 1, 370));
         Assert.Equal((3, 0), (report.TripRate.Trips, report.TripRate.UnderWay));
         Assert.Equal(3, report.Stops.Count(stop => stop.ByTrip));
-        Assert.Equal(report.Trips.Select(trip => trip.Time), report.Stops.Select(stop => stop.Time));
+        Assert.All(
+            report.Trips.Zip(report.Stops),
+            pair => Assert.InRange(pair.Second.Time - pair.First.Time, -2_000, 2_000)
+        );
     }
 
     [Fact]
@@ -49,7 +56,7 @@ public sealed class ReportCollectorTests
 
         MachineReport report = film.Finish()!;
 
-        Assert.Equal(ReportFilm.Start.AddSeconds(500).ToUnixTimeMilliseconds(), report.From);
+        Assert.InRange(report.From - ReportFilm.Start.AddSeconds(500).ToUnixTimeMilliseconds(), 0, 100);
         Assert.Single(report.Trips);
         Assert.NotNull(report.Trips[0].LeadSeconds);
         Assert.All(report.Timeline.Time, time => Assert.InRange(time, report.From, report.To));
@@ -84,15 +91,15 @@ public sealed class ReportCollectorTests
     public void A_month_is_told_in_longer_steps_by_the_worst_of_each()
     {
         TimelineBuilder timeline = new();
-        Dancerwatch.Signals.MachineAssessor assessor = new(Watching.Machines.Settings);
-        Dancerwatch.Signals.Readings.SignalValues values = Dancerwatch.Signals.Readings.SignalValues.Unknown;
-        values[Dancerwatch.Signals.Readings.Signal.Gap] = 2_050;
-        values[Dancerwatch.Signals.Readings.Signal.UnwindSpeed] = 12;
+        MachineAssessor assessor = new(Machines.Settings);
+        SignalValues values = SignalValues.Unknown;
+        values[Signal.Gap] = 2_050;
+        values[Signal.UnwindSpeed] = 12;
         for (int minute = 0; minute < 30 * 1_440; minute++)
         {
             long ticks = minute * TimeSpan.TicksPerMinute;
             timeline.Take(
-                assessor.Process(new(ticks, values, Dancerwatch.Signals.Readings.Quality.Good)),
+                assessor.Process(new(ticks, values, Quality.Good)),
                 at => at / TimeSpan.TicksPerMillisecond
             );
         }

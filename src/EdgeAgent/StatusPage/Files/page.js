@@ -199,14 +199,14 @@
     document.body.classList.add("with-machine");
     say("title", machine.machine);
     document.title = `${machine.machine} – Dancerwatch`;
-    if (!known(machine.ts)) { say("state", "No reading yet."); return; }
+    showWarnings(machine.warnings, now);
+    if (!known(machine.ts)) { say("state", "No good reading yet."); return; }
     if (trace.anew) { times.length = 0; fills.length = 0; }
     for (let i = 0; i < trace.time.length; i++) { times.push(trace.time[i] / 1000); fills.push(trace.fill[i]); }
     const old = times.findIndex(time => time >= now / 1000 - 60 * minutes - 5);
     if (old > 500) { times.splice(0, old); fills.splice(0, old); }
     const age = (now - machine.ts) / 1000;
     say("state", `${machine.line} · ${machine.regime} for ${lasting(machine.regime_seconds ?? 0)}`);
-    showWarnings(machine.warnings, now);
     for (const side of ["full", "empty"]) {
       say(`${side}-margin`, number(machine[`${side}_margin`], 1));
       say(`${side}-mm`, number(machine[`${side}_margin_mm`], 0));

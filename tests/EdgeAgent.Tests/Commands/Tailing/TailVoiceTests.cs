@@ -63,7 +63,7 @@ public sealed class TailVoiceTests : IDisposable
         _output.GetStringBuilder().Clear();
         Voice(s_all, colour: true).Say(Heard(Priority.High));
 
-        Assert.DoesNotContain('\e', plain);
+        Assert.DoesNotContain("\e", plain, StringComparison.Ordinal);
         Assert.Contains("\e[1;31mtea-1  limit-approach raised", _output.ToString(), StringComparison.Ordinal);
         Assert.Equal(
             plain,
