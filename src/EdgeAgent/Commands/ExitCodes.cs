@@ -6,10 +6,10 @@ public static class ExitCodes
     /// <summary>Done, and nothing to report.</summary>
     public const int Ok = 0;
 
-    /// <summary>Done, and there are findings to act on: <c>check</c> found something, <c>replay</c> or <c>tune</c> had to leave something out, <c>survey</c> found something, <c>alive</c> saw no sign of life.</summary>
+    /// <summary>Done, and there are findings to act on: <c>check</c> found something, <c>replay</c> or <c>tune</c> had to leave something out, <c>survey</c> found something, <c>alive</c> saw no sign of life, <c>report</c> left something out, <c>tail</c> was asked whether something is warned of and it is.</summary>
     public const int Findings = 1;
 
-    /// <summary>Wrong usage, or a configuration that cannot be used. Nothing was done.</summary>
+    /// <summary>Wrong usage, or a configuration that cannot be used, or a period without a reading. Nothing was done.</summary>
     public const int Usage = 2;
 
     /// <summary>A controller or a broker could not be reached.</summary>
@@ -24,7 +24,7 @@ public static class ExitCodes
     /// </summary>
     public const int Fault = 70;
 
-    /// <summary>Stopped by Ctrl-C or SIGTERM before it was done; a survey that a person left. <c>run</c> and <c>tail</c>, which end in no other way, answer 0.</summary>
+    /// <summary>Stopped by Ctrl-C or SIGTERM before it was done; a survey that a person left. <c>run</c> and <c>tail</c> without a question, which end in no other way, answer 0.</summary>
     public const int Interrupted = 130;
 
     internal const string Help = """

@@ -34,7 +34,7 @@ internal sealed record PageReply(int Status, string Type, byte[] Body, string? E
                 + (EventsOf is null ? $"Content-Length: {Body.Length}\r\n" : "")
                 + "Connection: close\r\n"
                 + "Cache-Control: no-store\r\n"
-                + "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'\r\n"
+                + "Content-Security-Policy: default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; img-src data:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'\r\n"
                 + "X-Content-Type-Options: nosniff\r\n"
                 + "Referrer-Policy: no-referrer\r\n"
                 + Header

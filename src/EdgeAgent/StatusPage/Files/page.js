@@ -193,10 +193,13 @@
     const terms = facts.flatMap(([term, value, bad]) => [element("dt", "", term), element("dd", bad ? "bad" : "", value)]);
     if ([...list.children].map(child => child.textContent).join() !== terms.map(term => term.textContent).join()) list.replaceChildren(...terms);
   }
+  function open() {
+    $("detail").hidden = $("skip").hidden = false;
+    document.body.classList.add("with-machine");
+  }
   function showMachine(machine, trace, now) {
     last = machine;
-    $("detail").hidden = false;
-    document.body.classList.add("with-machine");
+    open();
     say("title", machine.machine);
     document.title = `${machine.machine} – Dancerwatch`;
     showWarnings(machine.warnings, now);
@@ -244,7 +247,7 @@
     say("live", clock.format(frame.now));
     showLine(frame.line.machines, frame.now);
     if (frame.machine) showMachine(frame.machine, frame.trace, frame.now);
-    else if (chosen) { $("detail").hidden = false; document.body.classList.add("with-machine"); say("title", chosen); say("state", "It is no longer watched."); }
+    else if (chosen) { open(); say("title", chosen); say("state", "It is no longer watched."); }
   };
   setInterval(() => {
     if (performance.now() - heard < 4000) return;
