@@ -1,7 +1,6 @@
 using System.CommandLine;
 using System.Text;
 using Dancerwatch.EdgeAgent.Commands.Reporting;
-using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Reports;
 using Dancerwatch.EdgeAgent.Reports.Html;
 using Dancerwatch.EdgeAgent.Survey;

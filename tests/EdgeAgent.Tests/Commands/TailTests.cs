@@ -44,6 +44,16 @@ public sealed class TailTests
     }
 
     [Fact]
+    public async Task A_script_hears_by_the_exit_code_that_nothing_was_warned_of()
+    {
+        await using EmbeddedBroker broker = await EmbeddedBroker.StartAsync();
+
+        ProgramRun run = await ProgramRun.Of("tail", "--broker", $"127.0.0.1:{broker.Port}", "--for", "1");
+
+        Assert.Equal((ExitCodes.Ok, ""), (run.Code, run.Output));
+    }
+
+    [Fact]
     public async Task A_broker_that_cannot_be_reached_is_an_answer()
     {
         int port;
@@ -61,6 +71,12 @@ public sealed class TailTests
     [InlineData("tail", "--broker", "192.0.2.5", "--config", "config/example.jsonc")]
     [InlineData("tail", "--broker", "192.0.2.5:port")]
     [InlineData("tail", "--broker", "192.0.2.5:70000")]
+    [InlineData("tail", "--broker", "192.0.2.5", "--since", "2026-11-25")]
+    [InlineData("tail", "--broker", "192.0.2.5", "--history-only")]
+    [InlineData("tail", "--broker", "192.0.2.5", "--priority", "urgent")]
+    [InlineData("tail", "--broker", "192.0.2.5", "--condition", "hot")]
+    [InlineData("tail", "--broker", "192.0.2.5", "--for", "0")]
+    [InlineData("tail", "--config", "config/example.jsonc", "--since", "noon")]
     public async Task Wrong_usage_is_told(params string[] args)
     {
         ProgramRun run = await ProgramRun.Of(args);

@@ -170,6 +170,16 @@ internal static class BadSettings
                 "machines[tea-1].warnings.oscillation.deadbandPercent is 4. Allowed: at most limitPercent (3), or it would never clear. Make it smaller."
             },
             {
+                "\"telemetry\"",
+                "\"statusPage\": { \"enabled\": true, \"address\": \"0.0.0.0\" }, \"telemetry\"",
+                "statusPage.tokenFile is missing. Allowed: a file with a token where the page is served at another address than loopback. Name one, or put address back to 127.0.0.1."
+            },
+            {
+                "\"telemetry\"",
+                "\"statusPage\": { \"address\": \"tea.example\" }, \"telemetry\"",
+                "statusPage.address is \"tea.example\". Allowed: an IP address of this computer, or 0.0.0.0 for all. Try 127.0.0.1."
+            },
+            {
                 "\"port\": 1883",
                 "\"passwordFile\": \"secret\"",
                 "mqtt.userName is missing. Allowed: a user name where passwordFile is given. Add userName, or remove passwordFile."

@@ -165,7 +165,6 @@ public sealed class StatusPageTests : IDisposable
     [Fact]
     public async Task A_page_that_cannot_be_served_is_told_and_watching_goes_on()
     {
-        await using TestHall hall = new("tea");
         RecordingLogger<PageServer> log = new();
         await File.WriteAllTextAsync(_tokenFile, "short\n", s_end);
 

@@ -17,7 +17,7 @@ public sealed class FillTraceTests
         Add(trace, from: 300, count: 5);
 
         Assert.Equal(5, trace.Read(ref next, _ticks, _percent));
-        Assert.Equal([300, 301, 302, 303, 304], _percent[..5]);
+        Assert.Equal([300f, 301f, 302f, 303f, 304f], _percent[..5]);
         Assert.Equal(0, trace.Read(ref next, _ticks, _percent));
     }
 

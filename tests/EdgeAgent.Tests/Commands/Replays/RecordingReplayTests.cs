@@ -1,4 +1,5 @@
 using System.Text;
+using System.Text.Json;
 using Dancerwatch.EdgeAgent.Commands;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
@@ -134,6 +135,42 @@ public sealed class RecordingReplayTests : IDisposable
             run.Error,
             StringComparison.Ordinal
         );
+    }
+
+    [Fact]
+    public async Task Tail_tells_what_was_and_by_its_exit_code_whether_anything_was()
+    {
+        await RecordAsync();
+        string[] tail =
+        [
+            "tail",
+            "--config",
+            _config,
+            "--input",
+            _directory.FullName,
+            "--since",
+            "2026-11-25",
+            "--history-only",
+            "--json",
+        ];
+
+        ProgramRun all = await ProgramRun.Of(tail);
+        ProgramRun one = await ProgramRun.Of([.. tail, "--machine", "tea-2"]);
+        ProgramRun none = await ProgramRun.Of([.. tail, "--condition", "roll-ending"]);
+
+        Assert.Equal((ExitCodes.Findings, ExitCodes.Findings), (all.Code, one.Code));
+        Assert.Equal(_live.Select(IdOf), all.Output.TrimEnd('\n').Split('\n').Select(IdOf));
+        Assert.All(
+            one.Output.TrimEnd('\n').Split('\n'),
+            line => Assert.StartsWith("tea-2:", IdOf(line), StringComparison.Ordinal)
+        );
+        Assert.Equal((ExitCodes.Ok, ""), (none.Code, none.Output));
+    }
+
+    private static string? IdOf(string json)
+    {
+        using JsonDocument document = JsonDocument.Parse(json);
+        return document.RootElement.GetProperty("id").GetString();
     }
 
     /// <summary>Two machines, one a little behind the other, watched and recorded at once; the wall clock is set meanwhile.</summary>
