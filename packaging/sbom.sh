@@ -15,5 +15,8 @@ dotnet CycloneDX src/EdgeAgent/EdgeAgent.csproj --configuration Release --framew
   --set-version "$version" --spec-version 1.6 --output-format Json --output "$work" --filename bom.json >&2
 # The compiler's package is no mere helper: the .NET runtime it holds is linked into the program.
 mkdir -p "$(dirname "$file")"
-sed '/"name": "runtime\..*ILCompiler"/,/"scope"/ s/"excluded"/"required"/' "$work/bom.json" >"$file"
+# uPlot lies among the sources (docs/decisions/0011): no package manager knows of it.
+uplot='{ "type": "library", "bom-ref": "pkg:npm/uplot@1.6.32", "name": "uplot", "version": "1.6.32", "scope": "required", "licenses": [{ "license": { "id": "MIT" } }], "purl": "pkg:npm/uplot@1.6.32" },'
+sed -e '/"name": "runtime\..*ILCompiler"/,/"scope"/ s/"excluded"/"required"/' \
+  -e "0,/^  \"components\": \[/ s|^  \"components\": \[|&\\n    $uplot|" "$work/bom.json" >"$file"
 chmod 644 "$file"

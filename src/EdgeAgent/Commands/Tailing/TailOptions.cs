@@ -42,7 +42,7 @@ internal sealed class TailOptions
         new("--since")
         {
             Description =
-                "First tells what was warned of from this time on, out of the recordings; with --config only. Without a zone it is UTC.",
+                "First tells what was warned of from this time on, out of the recordings, then goes on live; an event of the second in between may be missed. With --config only. Without a zone it is UTC.",
             HelpName = "TIME",
             CustomParser = result => Time(result),
         };
