@@ -85,7 +85,7 @@ internal static class ReportTables
     public static string Change(ChangeReport change) =>
         Tag.Table(
             "What was compared",
-            ["", "before", "after", "after against before", "p"],
+            ["what", "before", "after", "after against before", "p"],
             [
                 [
                     "running, h",

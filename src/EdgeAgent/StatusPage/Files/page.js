@@ -119,7 +119,7 @@
       ...size(place), cursor: { show: false }, legend: { show: false },
       scales: { x: { time: true, range: () => { const now = last.ts / 1000; return [now - 60 * minutes, now + ahead]; } },
         y: { range: (_, low, most) => [Math.min(last.empty_trip - 6, low ?? 0), Math.max(last.full_trip + 8, most ?? 100)] } },
-      axes: [{ stroke: ink, grid, values: (_, ticks) => ticks.map(tick => clock.format(tick * 1000)) },
+      axes: [{ stroke: ink, grid, space: 90, values: (_, ticks) => ticks.map(tick => clock.format(tick * 1000)) },
         { stroke: ink, grid, size: 44, values: (_, ticks) => ticks.map(tick => tick + " %") }],
       series: [{}, { stroke: ink, width: 1.5, points: { show: false } }],
       hooks: { drawClear: [under], draw: [over] },
