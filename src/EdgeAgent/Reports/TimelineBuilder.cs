@@ -36,7 +36,14 @@ internal sealed class TimelineBuilder
     public Timeline Build()
     {
         int step = Math.Max(1, (_minutes.Count + MostSteps - 1) / MostSteps);
-        Minute[] worst = [.. _minutes.Chunk(step).Select(chunk => chunk.Aggregate(Minute.Worst))];
+        // In the order of the wall clock, also where it was set back: a chart can tell no other.
+        Minute[] worst =
+        [
+            .. _minutes
+                .OrderBy(minute => minute.Milliseconds)
+                .Chunk(step)
+                .Select(chunk => chunk.Aggregate(Minute.Worst)),
+        ];
         return new Timeline(
             step,
             [.. worst.Select(minute => minute.Milliseconds)],

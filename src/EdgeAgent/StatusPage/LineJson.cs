@@ -37,8 +37,8 @@ internal static class LineJson
         json.WriteString("quality", Word(state.Quality));
         json.WriteString("regime", state.Regime.Regime.Code());
         json.Number("fill", state.Quality == Quality.Bad ? double.NaN : state.Fill.Percent);
-        json.Number("p01", state.OneMinute.P01);
-        json.Number("p99", state.OneMinute.P99);
+        json.Number("p01", state.OneMinute.Count > 0 ? state.OneMinute.P01 : double.NaN);
+        json.Number("p99", state.OneMinute.Count > 0 ? state.OneMinute.P99 : double.NaN);
         json.Number("target", isKnown ? state.Fill.TargetPercent : double.NaN);
         json.Number("empty_trip", watch.Limits.EmptyTripPercent);
         json.Number("full_trip", watch.Limits.FullTripPercent);

@@ -62,7 +62,7 @@
       place(parts.aim, part(one.target));
       const word = dead ? "not read" : one.regime;
       if (parts.what.textContent !== word) parts.what.textContent = word;
-      parts.what.classList.toggle("bad", dead);
+      parts.what.classList.toggle("bad", dead || one.regime === "tripped");
       if (parts.priority !== one.priority) {
         parts.priority = one.priority;
         parts.marked.replaceChildren(...(one.priority ? [mark(one.priority)] : []));
@@ -169,7 +169,7 @@
   }
 
   let said = "", shownWarnings = "";
-  function showWarnings(warnings, now) {
+  function showWarnings({ machine, warnings }) {
     const text = JSON.stringify(warnings);
     if (text === shownWarnings) return;
     shownWarnings = text;
@@ -186,7 +186,7 @@
       return item;
     }) : [element("li", "none", "None is raised.")]));
     const summary = warnings.map(one => `${one.condition} ${one.priority} ${one.side ?? ""}`).join("; ");
-    if (summary !== said) { said = summary; say("said", summary ? `${last.machine}: ${summary}` : `${last.machine}: no warning`); }
+    if (summary !== said) { said = summary; say("said", `${machine}: ${summary || "no warning"}`); }
   }
   function showFacts(facts) {
     const list = $("facts");
@@ -198,18 +198,19 @@
     document.body.classList.add("with-machine");
   }
   function showMachine(machine, trace, now) {
-    last = machine;
     open();
     say("title", machine.machine);
     document.title = `${machine.machine} – Dancerwatch`;
-    showWarnings(machine.warnings, now);
+    showWarnings(machine);
     if (!known(machine.ts)) { say("state", "No good reading yet."); return; }
+    last = machine;
     if (trace.anew) { times.length = 0; fills.length = 0; }
     for (let i = 0; i < trace.time.length; i++) { times.push(trace.time[i] / 1000); fills.push(trace.fill[i]); }
     const old = times.findIndex(time => time >= now / 1000 - 60 * minutes - 5);
     if (old > 500) { times.splice(0, old); fills.splice(0, old); }
     const age = (now - machine.ts) / 1000;
     say("state", `${machine.line} · ${machine.regime} for ${lasting(machine.regime_seconds ?? 0)}`);
+    $("state").classList.toggle("bad", machine.regime === "tripped");
     for (const side of ["full", "empty"]) {
       say(`${side}-margin`, number(machine[`${side}_margin`], 1));
       say(`${side}-mm`, number(machine[`${side}_margin_mm`], 0));
