@@ -203,22 +203,26 @@ public sealed class StatusPageTests : IDisposable
         }
 
         // Those have gone; now more than the page has room for stay.
-        List<Task<HttpResponseMessage>> crowd =
-        [
-            .. Enumerable
-                .Range(0, 100)
-                .Select(_ =>
-                    _browser.GetAsync(
-                        Address(agent, "/events"),
-                        HttpCompletionOption.ResponseHeadersRead,
-                        s_end
-                    )
-                ),
-        ];
-        await Task.WhenAll(crowd).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        bool[] served = await Task.WhenAll(
+            Enumerable.Range(0, 100).Select(_ => IsServedAsync(Address(agent, "/events")))
+        );
 
-        Assert.InRange(crowd.Count(one => one.IsCompletedSuccessfully), 20, 64);
+        Assert.InRange(served.Count(one => one), 20, 64);
         Assert.True(agent.Agent.HasComeRound);
+    }
+
+    /// <summary>Whether an answer begins; it is not read to its end.</summary>
+    private async Task<bool> IsServedAsync(Uri address)
+    {
+        try
+        {
+            await _browser.GetAsync(address, HttpCompletionOption.ResponseHeadersRead, s_end);
+            return true;
+        }
+        catch (HttpRequestException)
+        {
+            return false;
+        }
     }
 
     private static RunningAgent Page(TestHall hall, string? tokenFile = null) =>

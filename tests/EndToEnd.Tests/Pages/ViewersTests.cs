@@ -46,7 +46,7 @@ public sealed class ViewersTests
             await MeasureAsync(meter, "viewed", turn * Polls);
             Assert.All(viewers, viewer => Assert.False(viewer.IsCompleted)); // all of them looked to the end
             await gone.CancelAsync();
-            await Task.WhenAll(viewers).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+            await Task.WhenAll(viewers).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing | ConfigureAwaitOptions.ContinueOnCapturedContext);
         }
         await stop.CancelAsync();
         await watching;
