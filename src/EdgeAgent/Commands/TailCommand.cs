@@ -42,7 +42,7 @@ internal static class TailCommand
         options.AddTo(command);
         command.Validators.Add(result =>
         {
-            if (result.GetValue(options.Since) is not null && result.GetResult(config) is null)
+            if (result.GetResult(options.Since) is not null && result.GetResult(config) is null)
                 result.AddError("--since needs --config: recordings are replayed by it.");
             if (result.GetValue(broker) is null == result.GetResult(config) is null)
                 result.AddError("Name either --broker or --config: where are the warnings?");

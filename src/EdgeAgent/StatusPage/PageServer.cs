@@ -67,7 +67,7 @@ internal sealed class PageServer : IDisposable
             when (e is IOException or UnauthorizedAccessException or SocketException or InvalidDataException)
         {
             logger.PageNotServed(
-                $"{settings.Address}:{settings.Port} {(e is SocketException ? "cannot be listened at" : "")}: {e.Message}"
+                $"{settings.Address}:{settings.Port}{(e is SocketException ? " cannot be listened at" : "")}: {e.Message}"
             );
             return null;
         }
@@ -96,9 +96,11 @@ internal sealed class PageServer : IDisposable
             {
                 return;
             }
-            catch (SocketException)
+#pragma warning disable CA1031 // No handle left, say; whatever it was, watching must not end for want of a page.
+            catch (Exception failure)
+#pragma warning restore CA1031
             {
-                // No handle left, or the caller has gone.
+                _logger.ViewerFailed(failure);
                 await Task.Delay(s_pause, _time, cancellation)
                     .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
             }

@@ -88,7 +88,7 @@ internal sealed class TailOptions
         command.Validators.Add(result =>
         {
             if (
-                result.GetValue(Since) is null
+                result.GetResult(Since) is null
                 && (result.GetValue(Input) is not null || result.GetValue(HistoryOnly))
             )
                 result.AddError("--input and --history-only go with --since: from when on?");
