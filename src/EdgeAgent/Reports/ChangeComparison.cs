@@ -30,7 +30,7 @@ internal static class ChangeComparison
         ILookup<bool, double> hours = margins
             .GroupBy(minute => (Hour(minute.Milliseconds - change), Later: minute.Milliseconds >= change))
             .Where(hour => hour.Count() >= FewestMinutes)
-            .ToLookup(hour => hour.Key.Later, hour => Middle(hour.Select(minute => minute.Margin)));
+            .ToLookup(hour => hour.Key.Later, hour => Sample.Median(hour.Select(minute => minute.Margin)));
         double[] earlier = [.. hours[false]];
         double[] later = [.. hours[true]];
 
@@ -84,12 +84,6 @@ internal static class ChangeComparison
 
     private static long Hour(long milliseconds) =>
         (long)Math.Floor((double)milliseconds / MillisecondsPerHour);
-
-    private static double Middle(IEnumerable<double> values)
-    {
-        double[] sorted = [.. values.Order()];
-        return sorted[sorted.Length / 2];
-    }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }

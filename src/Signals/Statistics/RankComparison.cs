@@ -34,7 +34,7 @@ public readonly record struct RankComparison(
         double variance = n * m / 12 * (all + 1 - (ties / (all * (all - 1))));
         double away = Math.Max(0, Math.Abs(u - (n * m / 2)) - 0.5);
         double p = variance > 0 ? Math.Min(1, 2 * Normal.Above(away / Math.Sqrt(variance))) : 1;
-        return new(p, u / (n * m), Median(before), Median(after));
+        return new(p, u / (n * m), Sample.Median(before), Sample.Median(after));
     }
 
     /// <summary>Sum of the earlier sample's ranks (mean ranks where values tie), and the sum of t^3 - t over ties of t values.</summary>
@@ -61,12 +61,5 @@ public readonly record struct RankComparison(
                 rankSum += sorted[i].Earlier ? rank : 0;
         }
         return (rankSum, ties);
-    }
-
-    private static double Median(IReadOnlyList<double> values)
-    {
-        double[] sorted = [.. values.Order()];
-        int half = sorted.Length / 2;
-        return sorted.Length % 2 == 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
     }
 }

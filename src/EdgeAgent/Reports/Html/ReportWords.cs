@@ -1,4 +1,5 @@
 using System.Globalization;
+using Dancerwatch.Signals.Statistics;
 
 namespace Dancerwatch.EdgeAgent.Reports.Html;
 
@@ -31,11 +32,11 @@ internal sealed class ReportWords(MachineReport report)
     public string Facts()
     {
         TripRate rate = report.TripRate;
-        double[] leads = [.. report.Trips.Select(trip => trip.LeadSeconds).OfType<double>().Order()];
+        double[] leads = [.. report.Trips.Select(trip => trip.LeadSeconds).OfType<double>()];
         string lead =
             leads.Length == 0
                 ? "of those that could be"
-                : $"half of them at least {Lasting(leads[leads.Length / 2])} ahead";
+                : $"half of them at least {Lasting(Sample.Median(leads))} ahead";
         double least = Least(report.Timeline.FullMargin, report.Timeline.EmptyMargin);
         return $"""
             <dl class="facts">
