@@ -53,7 +53,16 @@ internal static class MachineJson
     {
         // A window without readings has no percentiles, whatever stands in its fields.
         if (band.Count == 0)
-            band = new BandEstimate(double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, double.NaN, 0);
+            band = new BandEstimate(
+                double.NaN,
+                double.NaN,
+                double.NaN,
+                double.NaN,
+                double.NaN,
+                double.NaN,
+                double.NaN,
+                0
+            );
         json.WriteStartObject(name);
         json.Number("p01", band.P01);
         json.Number("p25", band.P25);

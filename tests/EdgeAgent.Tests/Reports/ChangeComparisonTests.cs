@@ -21,7 +21,10 @@ public sealed class ChangeComparisonTests
         // Computed with SciPy 1.10.1's binomtest(3, 23, 0.5).pvalue.
         Assert.Equal(0.0004882812, change.Trips!.PValue, 1e-9);
         Assert.Equal(0.15, change.Trips.Ratio, 1e-12);
-        Assert.Equal((12.0, 22.0, 1.0), (change.Margin!.MedianBefore, change.Margin.MedianAfter, change.Margin.LargerShare));
+        Assert.Equal(
+            (12.0, 22.0, 1.0),
+            (change.Margin!.MedianBefore, change.Margin.MedianAfter, change.Margin.LargerShare)
+        );
         Assert.StartsWith("Trips came less often after the change", change.Verdict, StringComparison.Ordinal);
         Assert.Contains("The margin is larger after the change", change.Verdict, StringComparison.Ordinal);
     }
@@ -36,8 +39,16 @@ public sealed class ChangeComparisonTests
             Margins(hour => 10 + (hour % 5))
         );
 
-        Assert.Contains("Trips differ by no more than chance may do", change.Verdict, StringComparison.Ordinal);
-        Assert.Contains("Margins differ by no more than chance may do", change.Verdict, StringComparison.Ordinal);
+        Assert.Contains(
+            "Trips differ by no more than chance may do",
+            change.Verdict,
+            StringComparison.Ordinal
+        );
+        Assert.Contains(
+            "Margins differ by no more than chance may do",
+            change.Verdict,
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]

@@ -79,9 +79,7 @@ internal sealed class ReportFilm
             values[Signal.FullSideTrip] = tripped ? 1 : 0;
             values[Signal.EmptySideTrip] = 0;
             values[Signal.RollDiameter] = 300 - (_seconds / 100);
-            _collector.Take(
-                new Reading((long)(_seconds * TimeSpan.TicksPerSecond), values, Quality.Good)
-            );
+            _collector.Take(new Reading((long)(_seconds * TimeSpan.TicksPerSecond), values, Quality.Good));
         }
     }
 }

@@ -9,7 +9,9 @@ public sealed class PageRequestTests
     public async Task A_request_is_taken_apart()
     {
         PageRequest request = (
-            await ReadAsync("GET /machine/tea%201?a=b%20c HTTP/1.1\r\nhost: 127.0.0.1:8040\r\nCookie: x=y\r\n\r\n")
+            await ReadAsync(
+                "GET /machine/tea%201?a=b%20c HTTP/1.1\r\nhost: 127.0.0.1:8040\r\nCookie: x=y\r\n\r\n"
+            )
         )!;
 
         Assert.Equal(
@@ -50,7 +52,9 @@ public sealed class PageRequestTests
 
     [Fact]
     public async Task A_head_without_end_is_refused() =>
-        await Assert.ThrowsAsync<InvalidDataException>(() => ReadAsync("GET / HTTP/1.1\r\nA: " + new string('a', 9_000)));
+        await Assert.ThrowsAsync<InvalidDataException>(() =>
+            ReadAsync("GET / HTTP/1.1\r\nA: " + new string('a', 9_000))
+        );
 
     private static async Task<PageRequest?> ReadAsync(string sent)
     {

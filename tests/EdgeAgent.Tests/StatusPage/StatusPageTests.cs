@@ -13,7 +13,12 @@ public sealed class StatusPageTests : IDisposable
     private const string Token = "oolong-and-assam-0042";
     private readonly string _tokenFile = Path.GetTempFileName();
     private readonly HttpClient _browser = new(
-        new SocketsHttpHandler { AllowAutoRedirect = false, UseCookies = false, UseProxy = false }
+        new SocketsHttpHandler
+        {
+            AllowAutoRedirect = false,
+            UseCookies = false,
+            UseProxy = false,
+        }
     );
 
     public StatusPageTests() => File.WriteAllText(_tokenFile, Token + "\n");
@@ -28,7 +33,10 @@ public sealed class StatusPageTests : IDisposable
     public async Task It_is_off_unless_it_is_switched_on()
     {
         await using TestHall hall = new("tea");
-        await using RunningAgent agent = new(Settings(hall, new StatusPageSettings()), NullLoggerFactory.Instance);
+        await using RunningAgent agent = new(
+            Settings(hall, new StatusPageSettings()),
+            NullLoggerFactory.Instance
+        );
 
         Assert.Null(agent.Agent.PageEndPoint);
     }
@@ -105,7 +113,10 @@ public sealed class StatusPageTests : IDisposable
         await using RunningAgent agent = Page(hall);
         await agent.ComesRoundAsync();
 
-        await using Stream stream = await _browser.GetStreamAsync(Address(agent, "/events?machine=tea-2"), s_end);
+        await using Stream stream = await _browser.GetStreamAsync(
+            Address(agent, "/events?machine=tea-2"),
+            s_end
+        );
         using StreamReader lines = new(stream);
         using JsonDocument first = await NextAsync(lines);
         using JsonDocument second = await NextAsync(lines);
@@ -131,7 +142,11 @@ public sealed class StatusPageTests : IDisposable
 
         using HttpResponseMessage before = await GetAsync(agent, "/machine/tea-1");
         Assert.Equal(HttpStatusCode.Unauthorized, before.StatusCode);
-        Assert.DoesNotContain("tea-1", await before.Content.ReadAsStringAsync(s_end), StringComparison.Ordinal);
+        Assert.DoesNotContain(
+            "tea-1",
+            await before.Content.ReadAsStringAsync(s_end),
+            StringComparison.Ordinal
+        );
 
         using HttpResponseMessage wrong = await EnterAsync(agent, "lapsang-souchong-0042");
         Assert.Equal(HttpStatusCode.Unauthorized, wrong.StatusCode);
@@ -240,10 +255,7 @@ public sealed class StatusPageTests : IDisposable
         );
 
     private static AgentSettings Settings(TestHall hall, StatusPageSettings page) =>
-        TestHall.Watching(
-            [hall.Settings],
-            [.. Enumerable.Range(1, hall.Machines).Select(hall.Machine)]
-        ) with
+        TestHall.Watching([hall.Settings], [.. Enumerable.Range(1, hall.Machines).Select(hall.Machine)]) with
         {
             StatusPage = page,
             Recordings = new RecordingSettings { Enabled = false },

@@ -32,7 +32,11 @@ public sealed class StatusPageTests
         await UntilThereIsASpectrumAsync(new Uri($"{address}/events?machine=tea-3"));
         using TemporaryFolder folder = new();
 
-        IReadOnlyList<Looked> machine = await Looked.AtAsync($"{address}/machine/tea-3", folder.PathOf(""), s_end);
+        IReadOnlyList<Looked> machine = await Looked.AtAsync(
+            $"{address}/machine/tea-3",
+            folder.PathOf(""),
+            s_end
+        );
         Looked.Keep(folder.PathOf(""), "machine");
         IReadOnlyList<Looked> line = await Looked.AtAsync($"{address}/", folder.PathOf(""), s_end);
         Looked.Keep(folder.PathOf(""), "line");
@@ -45,7 +49,10 @@ public sealed class StatusPageTests
             seen =>
             {
                 Assert.Empty(seen.Errors);
-                Assert.All(seen.Requests, request => Assert.StartsWith(address, request, StringComparison.Ordinal));
+                Assert.All(
+                    seen.Requests,
+                    request => Assert.StartsWith(address, request, StringComparison.Ordinal)
+                );
                 Assert.Empty(seen.Violations);
                 Assert.NotEqual(seen.First, seen.Second);
                 Assert.Equal(0, seen.TooWide);

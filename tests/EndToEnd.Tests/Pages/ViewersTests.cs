@@ -41,12 +41,20 @@ public sealed class ViewersTests
             [
                 .. Enumerable
                     .Range(0, Viewers)
-                    .Select(i => LookAsync(new Uri($"http://{agent.PageEndPoint}/events?machine=viewed-{1 + (i % 8)}"), gone.Token)),
+                    .Select(i =>
+                        LookAsync(
+                            new Uri($"http://{agent.PageEndPoint}/events?machine=viewed-{1 + (i % 8)}"),
+                            gone.Token
+                        )
+                    ),
             ];
             await MeasureAsync(meter, "viewed", turn * Polls);
             Assert.All(viewers, viewer => Assert.False(viewer.IsCompleted)); // all of them looked to the end
             await gone.CancelAsync();
-            await Task.WhenAll(viewers).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing | ConfigureAwaitOptions.ContinueOnCapturedContext);
+            await Task.WhenAll(viewers)
+                .ConfigureAwait(
+                    ConfigureAwaitOptions.SuppressThrowing | ConfigureAwaitOptions.ContinueOnCapturedContext
+                );
         }
         await stop.CancelAsync();
         await watching;

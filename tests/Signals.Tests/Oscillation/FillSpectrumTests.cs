@@ -12,7 +12,9 @@ public sealed class FillSpectrumTests
     [InlineData(2.5, 2)]
     public void A_tone_stands_at_its_frequency_with_its_amplitude(double hertz, double amplitude)
     {
-        Assert.True(Compute(second => 40 + (0.1 * second) + (amplitude * Math.Sin(2 * Math.PI * hertz * second))));
+        Assert.True(
+            Compute(second => 40 + (0.1 * second) + (amplitude * Math.Sin(2 * Math.PI * hertz * second)))
+        );
 
         int highest = Array.IndexOf(_lines, _lines.Max());
         Assert.Equal(hertz, highest * FillSpectrum.StepHz, FillSpectrum.StepHz);
@@ -35,7 +37,9 @@ public sealed class FillSpectrumTests
     {
         double[] times =
         [
-            .. Enumerable.Range(0, (int)((seconds ?? FillSpectrum.SpanSeconds - 0.1) * 25)).Select(i => i * 0.04),
+            .. Enumerable
+                .Range(0, (int)((seconds ?? FillSpectrum.SpanSeconds - 0.1) * 25))
+                .Select(i => i * 0.04),
         ];
         return new FillSpectrum().TryCompute(times, [.. times.Select(fill)], _lines);
     }

@@ -30,11 +30,19 @@ public sealed class ReportTests : IDisposable
         ProgramRun run = await Report("--html", PathOf("out.html"), "--json", PathOf("out.json"));
 
         Assert.Equal((ExitCodes.Ok, ""), (run.Code, run.Code == ExitCodes.Ok ? "" : run.Error));
-        Assert.StartsWith("tea-1, 2026-11-25 06:00:00 to 2026-11-25 06:03:19 (UTC): ", run.Output, StringComparison.Ordinal);
+        Assert.StartsWith(
+            "tea-1, 2026-11-25 06:00:00 to 2026-11-25 06:03:19 (UTC): ",
+            run.Output,
+            StringComparison.Ordinal
+        );
         string json = await File.ReadAllTextAsync(PathOf("out.json"), TestContext.Current.CancellationToken);
         using JsonDocument document = JsonDocument.Parse(json);
         Assert.Equal("tea-1", document.RootElement.GetProperty("machine").GetString());
-        Assert.Contains(json, await File.ReadAllTextAsync(PathOf("out.html"), TestContext.Current.CancellationToken), StringComparison.Ordinal);
+        Assert.Contains(
+            json,
+            await File.ReadAllTextAsync(PathOf("out.html"), TestContext.Current.CancellationToken),
+            StringComparison.Ordinal
+        );
     }
 
     [Fact]
@@ -77,17 +85,15 @@ public sealed class ReportTests : IDisposable
     }
 
     private Task<ProgramRun> Report(params string[] more) =>
-        ProgramRun.Of(
-            [
-                "report",
-                "--config",
-                PathOf("config.jsonc"),
-                "--input",
-                PathOf("trace.csv"),
-                .. more.Contains("--machine") ? (string[])[] : ["--machine", "tea-1"],
-                .. more,
-            ]
-        );
+        ProgramRun.Of([
+            "report",
+            "--config",
+            PathOf("config.jsonc"),
+            "--input",
+            PathOf("trace.csv"),
+            .. more.Contains("--machine") ? (string[])[] : ["--machine", "tea-1"],
+            .. more,
+        ]);
 
     private string PathOf(string name) => Path.Combine(_directory.FullName, name);
 }

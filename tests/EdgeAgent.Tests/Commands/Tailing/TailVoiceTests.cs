@@ -40,7 +40,8 @@ public sealed class TailVoiceTests : IDisposable
     public void As_JSON_a_warning_is_one_line_of_ASCII_that_says_the_same()
     {
         byte[] sent = Encoding.UTF8.GetBytes(
-            Encoding.UTF8.GetString(EventPayload.Of(Machines.Event(Machines.LimitApproach), 1))
+            Encoding
+                .UTF8.GetString(EventPayload.Of(Machines.Event(Machines.LimitApproach), 1))
                 .Replace("Fill rose", "Fill \u009b2J ±", StringComparison.Ordinal)
                 .Replace("{\"", "{\n  \"", StringComparison.Ordinal)
         );
@@ -67,7 +68,10 @@ public sealed class TailVoiceTests : IDisposable
         Assert.Contains("\e[1;31mtea-1  limit-approach raised", _output.ToString(), StringComparison.Ordinal);
         Assert.Equal(
             plain,
-            _output.ToString().Replace("\e[1;31m", "", StringComparison.Ordinal).Replace("\e[0m", "", StringComparison.Ordinal)
+            _output
+                .ToString()
+                .Replace("\e[1;31m", "", StringComparison.Ordinal)
+                .Replace("\e[0m", "", StringComparison.Ordinal)
         );
     }
 
@@ -93,11 +97,20 @@ public sealed class TailVoiceTests : IDisposable
         return voice.HasWarned && _output.ToString().Length > 0;
     }
 
-    private TailVoice Voice(TailFilter filter, bool json = false, bool colour = false, bool endsAtFirst = false) =>
-        new(filter, _output, TimeZoneInfo.Utc, json, colour, endsAtFirst);
+    private TailVoice Voice(
+        TailFilter filter,
+        bool json = false,
+        bool colour = false,
+        bool endsAtFirst = false
+    ) => new(filter, _output, TimeZoneInfo.Utc, json, colour, endsAtFirst);
 
     private static ReceivedEvent Heard(Priority priority, ConditionState state = ConditionState.Raised) =>
-        Read(EventPayload.Of(Machines.Event(Machines.LimitApproach with { Priority = priority, State = state }), 1));
+        Read(
+            EventPayload.Of(
+                Machines.Event(Machines.LimitApproach with { Priority = priority, State = state }),
+                1
+            )
+        );
 
     private static ReceivedEvent Read(byte[] payload)
     {
