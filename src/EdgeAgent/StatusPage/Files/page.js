@@ -216,10 +216,11 @@
       say(`${side}-mm`, number(machine[`${side}_margin_mm`], 0));
       $(`${side}-margin`).classList.toggle("bad", known(machine[`${side}_margin`]) && machine[`${side}_margin`] < 5);
     }
-    const soon = known(machine.seconds_to_limit) && machine.side;
+    // Further ahead it is a drift as any machine has.
+    const soon = machine.side && known(machine.seconds_to_limit) && machine.seconds_to_limit < 300;
     say("ahead", soon ? `At its present rate it passes the ${machine.side} side's trip in ${lasting(machine.seconds_to_limit)}.`
       : known(machine.probability_5min) ? `A trip within 5 min: ${Math.round(100 * machine.probability_5min)} %.` : "Nothing is known of what is to come.");
-    $("ahead").classList.toggle("bad", Boolean(soon));
+    $("ahead").classList.toggle("bad", Boolean(soon) && machine.seconds_to_limit < 60);
     say("fill-words", `Fill ${number(machine.fill, 0, "%")}, target ${number(machine.target, 0, "%")}; last minute ${number(machine.minute.p01, 0)} to ${number(machine.minute.p99, 0, "%")}, quarter of an hour ${number(machine.quarter.p01, 0)} to ${number(machine.quarter.p99, 0, "%")}, eight hours ${number(machine.shift.p01, 0)} to ${number(machine.shift.p99, 0, "%")} (1 % to 99 %, running only).`);
     const lines = machine.spectrum.lines;
     spectrumData = lines ? [lines.map((_, k) => k * machine.spectrum.step_hz), lines] : [[], []];
