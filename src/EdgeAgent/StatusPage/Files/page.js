@@ -84,8 +84,8 @@
     ctx.save();
     ctx.strokeStyle = ctx.fillStyle = tone; ctx.lineWidth = width * r; ctx.setLineDash(dash.map(d => d * r));
     ctx.beginPath(); ctx.moveTo(bbox.left, y); ctx.lineTo(bbox.left + bbox.width, y); ctx.stroke();
-    ctx.font = `${11 * r}px sans-serif`; ctx.textAlign = "right";
-    ctx.fillText(text, bbox.left + bbox.width - 4 * r, y - 4 * r);
+    ctx.font = `${11 * r}px sans-serif`; ctx.textAlign = "right"; ctx.textBaseline = "bottom";
+    ctx.fillText(text, bbox.left + bbox.width - 4 * r, y - 3 * r);
     ctx.restore();
   }
   function under(u) {
@@ -120,7 +120,7 @@
       scales: { x: { time: true, range: () => { const now = last.ts / 1000; return [now - 60 * minutes, now + ahead]; } },
         y: { range: (_, low, most) => [Math.min(last.empty_trip - 6, low ?? 0), Math.max(last.full_trip + 8, most ?? 100)] } },
       axes: [{ stroke: ink, grid, space: 90, values: (_, ticks) => ticks.map(tick => clock.format(tick * 1000)) },
-        { stroke: ink, grid, size: 44, values: (_, ticks) => ticks.map(tick => tick + " %") }],
+        { stroke: ink, grid, size: 56, values: (_, ticks) => ticks.map(tick => tick + " %") }],
       series: [{}, { stroke: ink, width: 1.5, points: { show: false } }],
       hooks: { drawClear: [under], draw: [over] },
     }, [times, fills], place);
@@ -129,7 +129,7 @@
       ...size(spectrum), cursor: { show: false }, legend: { show: false },
       scales: { x: { time: false, range: () => [0, 4] }, y: { range: (_, __, most) => [0, Math.max(1, (most ?? 1) * 1.25)] } },
       axes: [{ stroke: ink, grid, values: (_, ticks) => ticks.map(tick => tick + " Hz") },
-        { stroke: ink, grid, size: 44, values: (_, ticks) => ticks.map(tick => tick + " %") }],
+        { stroke: ink, grid, size: 56, values: (_, ticks) => ticks.map(tick => tick + " %") }],
       series: [{}, { stroke: ink, fill: "rgba(70,75,77,.25)", width: 1.5, points: { show: false } }],
       hooks: { draw: [name] },
     }, spectrumData, spectrum);
