@@ -4,6 +4,7 @@ using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Oscillation;
 using Dancerwatch.Signals.Readings;
 using Dancerwatch.Signals.Regimes;
+using Dancerwatch.Signals.Roll;
 using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.Signals;
@@ -62,6 +63,35 @@ public static class Codes
             Priority.Medium => "medium",
             Priority.High => "high",
             _ => throw new ArgumentOutOfRangeException(nameof(priority), priority, "not a priority"),
+        };
+
+    public static string Code(this Quality quality) =>
+        quality switch
+        {
+            Quality.Good => "good",
+            Quality.Partial => "partial",
+            Quality.Bad => "bad",
+            _ => throw new ArgumentOutOfRangeException(nameof(quality), quality, "not a quality"),
+        };
+
+    /// <summary>Why there is no fill, or what is odd about it; null for nothing.</summary>
+    public static string? Code(this FillFault fault) =>
+        fault switch
+        {
+            FillFault.NoGap => "no-gap",
+            FillFault.BadSetPoints => "bad-set-points",
+            FillFault.OutOfSensorRange => "out-of-sensor-range",
+            _ => null,
+        };
+
+    /// <summary>Where the roll's diameter comes from; null where it is not known.</summary>
+    public static string? Code(this RollSource source) =>
+        source switch
+        {
+            RollSource.Tag => "tag",
+            RollSource.FilmUsed => "film-used",
+            RollSource.Turns => "turns",
+            _ => null,
         };
 
     /// <summary>"full", "empty", or null for neither.</summary>

@@ -3,10 +3,29 @@ using Dancerwatch.EdgeAgent.Watching.Payloads;
 
 namespace Dancerwatch.EdgeAgent.Outbox;
 
-/// <summary>The word that events are lost, as it is sent. Fields: docs/topics.md.</summary>
+/// <summary>The word that events are lost, as it is sent.</summary>
 internal static class LossPayload
 {
     public const string Type = "dancerwatch.events.lost";
+
+    public static MessageShape<CloudEvent<Loss>> Shape { get; } =
+        CloudEvent.Shape(
+            "lost-events",
+            "Events of a daemon will not arrive: a CloudEvent 1.0, sent before the next event.",
+            [Type],
+            @"^[^/]+:lost:\d+:\d+$",
+            "agent:lost:first:last",
+            new MessageShape<Loss>("data", "Which events are lost.")
+                .Text("agent", "The daemon that lost them", loss => loss.Agent)
+                .Count("first_sequence", "Sequence of the first of them", loss => loss.Lost.First)
+                .Count("last_sequence", "Sequence of the last of them", loss => loss.Lost.Last)
+                .Count(
+                    "events",
+                    "How many; fewer than from first to last where some in between did arrive",
+                    loss => loss.Lost.Events
+                )
+                .Moment("ts", "When it was seen", loss => loss.Milliseconds)
+        );
 
     /// <summary>The same events have the same id however often they are told of.</summary>
     public static string Id(string agent, LostRange lost) =>
@@ -16,19 +35,9 @@ internal static class LossPayload
     /// <param name="agent">The daemon that lost them.</param>
     /// <param name="milliseconds">When that was seen, ms since 1970-01-01 UTC.</param>
     public static byte[] Of(string source, string agent, LostRange lost, long milliseconds) =>
-        CloudEvent.Of(
-            Id(agent, lost),
-            source,
-            Type,
-            milliseconds,
-            lost.Last,
-            json =>
-            {
-                json.WriteString("agent", agent);
-                json.WriteNumber("first_sequence", lost.First);
-                json.WriteNumber("last_sequence", lost.Last);
-                json.WriteNumber("events", lost.Events);
-                json.WriteNumber("ts", milliseconds);
-            }
+        Shape.Of(
+            new(Id(agent, lost), source, Type, milliseconds, lost.Last, new Loss(agent, lost, milliseconds))
         );
+
+    internal sealed record Loss(string Agent, LostRange Lost, long Milliseconds);
 }

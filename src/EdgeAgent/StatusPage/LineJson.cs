@@ -34,7 +34,7 @@ internal static class LineJson
         // Before the first good reading everything else holds zeros that mean nothing.
         bool isKnown = state.Fill != default;
         json.WriteNumber("ts", state.Milliseconds);
-        json.WriteString("quality", Word(state.Quality));
+        json.WriteString("quality", state.Quality.Code());
         json.WriteString("regime", state.Regime.Regime.Code());
         json.Number("fill", state.Quality == Quality.Bad ? double.NaN : state.Fill.Percent);
         json.Number("p01", state.OneMinute.Count > 0 ? state.OneMinute.P01 : double.NaN);
@@ -49,12 +49,4 @@ internal static class LineJson
             state.Open.Count == 0 ? null : state.Open.Max(open => open.Latest.Priority).Code()
         );
     }
-
-    internal static string Word(Quality quality) =>
-        quality switch
-        {
-            Quality.Good => "good",
-            Quality.Partial => "partial",
-            _ => "bad",
-        };
 }

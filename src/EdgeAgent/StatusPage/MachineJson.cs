@@ -30,7 +30,7 @@ internal static class MachineJson
                 return;
             }
             json.WriteNumber("ts", state.Milliseconds);
-            json.WriteString("quality", LineJson.Word(state.Quality));
+            json.WriteString("quality", state.Quality.Code());
             json.WriteString("fault", Word(state.Fill.Fault));
             json.WriteString("regime", state.Regime.Regime.Code());
             json.Number("regime_seconds", state.Regime.Seconds);
