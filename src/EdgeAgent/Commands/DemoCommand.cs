@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Net.Sockets;
 using Dancerwatch.EdgeAgent.Demo;
 using Microsoft.Extensions.Logging;
 
@@ -9,15 +10,17 @@ internal static class DemoCommand
 {
     public static Command Create()
     {
-        PortOption port = new("--controller-port", "the virtual controller", usual: 0);
+        PortOption controllerPort = new("--controller-port", "the virtual controller", usual: 0);
+        PortOption brokerPort = new("--broker-port", "the broker", usual: 0);
         RecordOption record = new();
         ExampleCommand command = new(
             "demo",
             "Shows it all on this computer: virtual machines over real EtherNet/IP, faults, warnings over MQTT, trips. A little over two minutes.",
-            "dancerwatch demo"
+            "dancerwatch demo\ndancerwatch demo --broker-port 1883"
         )
         {
-            port,
+            controllerPort,
+            brokerPort,
             record,
         };
         command.SetAction(
@@ -27,12 +30,21 @@ internal static class DemoCommand
                     log.SetMinimumLevel(LogLevel.Error).AddSimpleConsole()
                 );
                 DemoRun demo = new(parsed.InvocationConfiguration.Output, loggers, TimeProvider.System);
-                bool asPromised = await demo.RunAsync(
-                    parsed.GetValue(port),
-                    parsed.GetValue(record),
-                    cancellation
-                );
-                return asPromised ? ExitCodes.Ok : ExitCodes.Findings;
+                (int controller, int broker) = (parsed.GetValue(controllerPort), parsed.GetValue(brokerPort));
+                try
+                {
+                    bool asPromised = await demo.RunAsync(
+                        controller,
+                        broker,
+                        parsed.GetValue(record),
+                        cancellation
+                    );
+                    return asPromised ? ExitCodes.Ok : ExitCodes.Findings;
+                }
+                catch (SocketException e)
+                {
+                    return PortOption.Refused(parsed.InvocationConfiguration.Error, controller, broker, e);
+                }
             }
         );
         return command;

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Net.Sockets;
 
 namespace Dancerwatch.EdgeAgent.Commands;
 
@@ -19,5 +20,15 @@ internal sealed class PortOption : Option<int>
             if (port is < 0 or > 65_535)
                 option.AddError($"{name} is {port}. Allowed: 0 to 65535; 0 takes any that is free.");
         });
+    }
+
+    /// <summary>Tells that a virtual hall's ports cannot be had.</summary>
+    /// <returns>The exit code.</returns>
+    public static int Refused(TextWriter error, int controller, int broker, SocketException why)
+    {
+        error.WriteLine(
+            $"Port {controller} or {broker} cannot be had: {why.Message}. Name others with --controller-port and --broker-port, or 0 for any."
+        );
+        return ExitCodes.Unreachable;
     }
 }

@@ -43,10 +43,7 @@ internal static class SimulateCommand
                 }
                 catch (SocketException e)
                 {
-                    await parsed.InvocationConfiguration.Error.WriteLineAsync(
-                        $"Port {controller} or {broker} cannot be had: {e.Message}. Name others with --controller-port and --broker-port, or 0 for any."
-                    );
-                    return ExitCodes.Unreachable;
+                    return PortOption.Refused(parsed.InvocationConfiguration.Error, controller, broker, e);
                 }
             }
         );

@@ -21,10 +21,12 @@ internal sealed class DemoRun(TextWriter output, ILoggerFactory loggers, TimePro
 
     /// <summary>Runs until every faulty machine has tripped.</summary>
     /// <param name="controllerPort">Port for the hall's controller; 0 for any.</param>
+    /// <param name="brokerPort">Port for the broker, where any subscriber may listen along; 0 for any.</param>
     /// <param name="recordDirectory">Where every reading is recorded; null for nowhere.</param>
     /// <returns>True where each trip was warned of before it came, on its side, and the healthy machine was left in peace.</returns>
     public async Task<bool> RunAsync(
         int controllerPort,
+        int brokerPort,
         string? recordDirectory,
         CancellationToken cancellation
     )
@@ -34,7 +36,7 @@ internal sealed class DemoRun(TextWriter output, ILoggerFactory loggers, TimePro
         DemoVoice voice = new(output, journal, time);
         PackingHall hall = new(machines, time) { Tripped = voice.Tripped };
         hall.Controller.Start(new IPEndPoint(IPAddress.Loopback, controllerPort));
-        await using EmbeddedBroker broker = await EmbeddedBroker.StartAsync();
+        await using EmbeddedBroker broker = await EmbeddedBroker.StartAsync(brokerPort);
         AgentSettings settings = TeaHallSettings.Load(hall.Controller.EndPoint.Port, broker.Port);
         voice.Say(
             $"""

@@ -4,20 +4,28 @@ using Dancerwatch.EdgeAgent.Commands;
 using Dancerwatch.EdgeAgent.Commands.Tailing;
 using Dancerwatch.EdgeAgent.Demo;
 using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EndToEnd.Tests.Contract;
 using Dancerwatch.EndToEnd.Tests.Demo;
 
 [assembly: AssemblyFixture(typeof(DemoCapture))]
 
 namespace Dancerwatch.EndToEnd.Tests.Demo;
 
-/// <summary>One whole run of <c>demo</c>, as long as it takes, with every frame of EtherNet/IP captured where tshark can.</summary>
+/// <summary>
+/// One whole run of <c>demo</c>, as long as it takes, with every message that went through its broker, and every frame of
+/// EtherNet/IP where tshark can.
+/// </summary>
 public sealed class DemoCapture : IAsyncLifetime
 {
     // Twice the demo's own limit, for a busy computer.
     private static readonly TimeSpan s_limit = TimeSpan.FromMinutes(8);
     private readonly DirectoryInfo _directory = Directory.CreateTempSubdirectory("dancerwatch-demo-");
     private readonly int _port = LoopbackPort.Free();
-    private Task? _run;
+    private readonly int _brokerPort = LoopbackPort.Free();
+    private readonly Lazy<Task> _run;
+
+    // Lazy: tests of several classes ask at once.
+    public DemoCapture() => _run = new Lazy<Task>(RunAsync);
 
     public string Recordings => Path.Combine(_directory.FullName, "recordings");
     public string Frames => Path.Combine(_directory.FullName, "frames.pcapng");
@@ -25,6 +33,9 @@ public sealed class DemoCapture : IAsyncLifetime
     /// <summary>Why nothing was captured; null where something was.</summary>
     public string? NoCapture { get; private set; }
     public int ExitCode { get; private set; }
+
+    /// <summary>What was published, in its order.</summary>
+    internal IReadOnlyList<PublishedMessage> Published { get; private set; } = [];
 
     /// <summary>What the demo said.</summary>
     public string Output { get; private set; } = "";
@@ -37,7 +48,7 @@ public sealed class DemoCapture : IAsyncLifetime
             .First(line => line.StartsWith(machine, StringComparison.Ordinal));
 
     /// <summary>Runs the demo if it was not run yet. Started by the first test that needs it.</summary>
-    public Task RanAsync() => _run ??= RunAsync();
+    public Task RanAsync() => _run.Value;
 
     /// <summary>What tshark says of the captured frames that fit <paramref name="filter"/>: a line a frame, fields apart by tabs.</summary>
     public async Task<IReadOnlyList<string>> DissectAsync(string filter, params string[] fields)
@@ -101,6 +112,8 @@ public sealed class DemoCapture : IAsyncLifetime
     {
         CancellationToken cancellation = TestContext.Current.CancellationToken;
         await using ToolProcess? capture = await CaptureAsync();
+        using BrokerCapture broker = new(_brokerPort);
+        Task listening = broker.ListenAsync(cancellation);
         await using StringWriter output = new();
         await using StringWriter error = new();
         ExitCode = await CommandLine
@@ -109,6 +122,8 @@ public sealed class DemoCapture : IAsyncLifetime
                     "demo",
                     "--controller-port",
                     _port.ToString(CultureInfo.InvariantCulture),
+                    "--broker-port",
+                    _brokerPort.ToString(CultureInfo.InvariantCulture),
                     "--record",
                     Recordings,
                 ],
@@ -118,6 +133,8 @@ public sealed class DemoCapture : IAsyncLifetime
             )
             .WaitAsync(s_limit, cancellation);
         (Output, Errors) = (output.ToString(), error.ToString());
+        await listening;
+        Published = [.. broker.Heard];
         if (capture is not null)
             await capture.InterruptAsync(cancellation);
     }
