@@ -7,7 +7,8 @@ using Dancerwatch.Bench.WarningQuality.Watchers;
 
 // How good the warnings are, on virtual machines drawn at random, faster than real time:
 //   dotnet run -c Release --project bench/WarningQuality -- [first seed] [machines] [healthy hours each] [what] [scenario]
-// what: "table", all of it; "shipped", without baselines and operating curves; "story", what happened in each run.
+// what: "table", all of it; "shipped", without baselines and operating curves; "story", what happened in each run; "load",
+// how many alarms a person gets.
 // scenario: part of a scenario's name; only those are run.
 //   dotnet run -c Release --project bench/WarningQuality -- film-path [first seed] [machines]
 // whether the film path tells an unwind that upsets the film from film that wanders by itself.
@@ -50,5 +51,7 @@ IReadOnlyList<WatcherKind> kinds = what == "table" ? WatcherKind.All : WatcherKi
 IReadOnlyList<RunResult> results = Laboratory.Run(first, machines, healthyHours * 3600, kinds, scenario);
 if (what == "story")
     Story.Tell(Console.Out, results, kinds);
+else if (what == "load")
+    LoadTable.Print(Console.Out, results, kinds);
 else
     new Table(Console.Out, results, kinds).Print(first, machines);

@@ -28,6 +28,9 @@ internal sealed class AlertBook(string name)
     public string Name => name;
     public IReadOnlyList<Alert> Alerts => _alerts;
 
+    /// <summary>Each change that would have been published, with when.</summary>
+    public List<(double Seconds, ConditionTransition Told)> Told { get; } = [];
+
     /// <summary>Every ten seconds of running: the probability of a trip within five minutes.</summary>
     public List<(double Seconds, double Probability)> Probabilities { get; } = [];
 
@@ -38,6 +41,7 @@ internal sealed class AlertBook(string name)
 
     public void Note(ConditionTransition told, double now, bool isTrue)
     {
+        Told.Add((now, told));
         Side before = _sides.GetValueOrDefault(told.Condition);
         _sides[told.Condition] = told.State == ConditionState.Cleared ? Side.None : told.Side;
         // A change of side is a warning of its own: somebody looks at the other end.

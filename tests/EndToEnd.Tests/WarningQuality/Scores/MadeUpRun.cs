@@ -3,6 +3,7 @@ using Dancerwatch.Bench.WarningQuality.Scenarios;
 using Dancerwatch.Bench.WarningQuality.Watchers;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Warnings;
 using Dancerwatch.VirtualMachine.FilmPath;
 
 namespace Dancerwatch.EndToEnd.Tests.WarningQuality.Scores;
@@ -16,7 +17,8 @@ internal static class MadeUpRun
         double endSeconds,
         double[] trips,
         (double Seconds, double Probability)[]? foretold = null,
-        (double Seconds, string Condition)[]? warned = null
+        (double Seconds, string Condition)[]? warned = null,
+        (double Seconds, ConditionState State, Priority Priority)[]? told = null
     )
     {
         var run = new RunResult(new Scenario("made up"), 1, MachineParameters.Random(1), fault: null)
@@ -28,9 +30,32 @@ internal static class MadeUpRun
         book.Probabilities.AddRange(foretold ?? []);
         foreach ((double seconds, string condition) in warned ?? [])
             book.Note(new Alert(seconds, condition, Side.Full));
+        foreach ((double seconds, ConditionState state, Priority priority) in told ?? [])
+            book.Note(Transition(state, priority), seconds, isTrue: false);
         run.Add(new Written(book));
         return run;
     }
+
+    private static ConditionTransition Transition(ConditionState state, Priority priority) =>
+        new()
+        {
+            Ticks = 0,
+            OnsetTicks = 0,
+            Step = 0,
+            Condition = Condition.TripLikely,
+            State = state,
+            Priority = priority,
+            Side = Side.Full,
+            FillPercent = 80,
+            MarginPercent = 10,
+            SecondsToLimit = double.NaN,
+            Probability = 0.6,
+            FrequencyHz = double.NaN,
+            AmplitudePercent = double.NaN,
+            Causes = default,
+            Evidence = "",
+            Check = "",
+        };
 
     private sealed class Written(AlertBook book) : IWatcher
     {
