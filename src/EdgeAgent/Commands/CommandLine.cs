@@ -16,6 +16,7 @@ public static class CommandLine
         [
             DemoCommand.Create(),
             SimulateCommand.Create(),
+            TagsCommand.Create(),
             CheckCommand.Create(),
             SurveyCommand.Create(),
             RunCommand.Create(),

@@ -40,9 +40,11 @@ internal static class AgentShape
                 StatusPageShape.Read
             ),
             Controllers = controllers,
-            Machines = s.List(
+            Machines = s.ListOfTemplates(
                 "machines",
                 "The machines to watch.",
+                "templates",
+                "What machines that are alike have in common, by a name that machines refer to. {number} in a text stands for the digits at the end of a machine's name, {name} for its name, and other words in braces for what a machine says under with.",
                 UniqueByName<WatchedMachineSettings>(
                     machine => MachineShape.Read(machine, controllers),
                     machine => machine.Name

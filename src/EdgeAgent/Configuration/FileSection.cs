@@ -32,6 +32,9 @@ internal sealed class FileSection : Section
                     "an object { ... }",
                     "See config/example.jsonc."
                 )
+                {
+                    Template = json.Template,
+                }
             );
             // Its missing keys are not worth a complaint each.
             return shape(new FileSection(EmptyObject(json.Line), path, []));
@@ -179,18 +182,61 @@ internal sealed class FileSection : Section
             Add(json, key, "a list [ ... ] of at least one", "See config/example.jsonc.");
         List<T> list = [];
         foreach (JsonTree item in json.Items)
-        {
-            // By name where there is one: people know machines by name, not by place.
-            string label = item.Members.TryGetValue("name", out JsonTree? name) ? name.Text : $"{list.Count}";
-            list.Add(Read(item, $"{PathOf(key)}[{label}]", _errors, shape));
-        }
+            list.Add(Read(item, $"{PathOf(key)}[{Label(item, list.Count)}]", _errors, shape));
         return list;
     }
+
+    public override IReadOnlyList<T> ListOfTemplates<T>(
+        string key,
+        string meaning,
+        string templates,
+        string templatesMeaning,
+        Func<Section, T> shape
+    )
+    {
+        TemplateSet set = new(Find(templates, required: false), PathOf(templates), _errors);
+        List<T> list = [];
+        TemplateErrors errors = new();
+        if (Find(key, required: true) is { } json)
+        {
+            if (json.Items.Count == 0)
+                Add(json, key, "a list [ ... ] of at least one", "See config/example.jsonc.");
+            foreach (JsonTree item in json.Items)
+            {
+                string path = $"{PathOf(key)}[{Label(item, list.Count)}]";
+                List<SettingError> found = [];
+                bool isWhole = set.TryMake(item, path, found, out JsonTree whole);
+                list.Add(Read(whole, path, found, shape));
+                errors.Take([.. found.Where(error => isWhole || !error.IsMissing)], path);
+            }
+        }
+        // What no item uses is looked at all the same: a slip of the finger in it would come to light too late.
+        foreach ((string name, JsonTree whole) in set.Unused())
+        {
+            string path = $"{PathOf(templates)}.{name}";
+            List<SettingError> found = [];
+            Read(whole, path, found, shape);
+            _errors.AddRange(
+                found
+                    .Where(error => error.Template is not null && !error.IsMissing)
+                    .Select(error => error with { Template = null })
+            );
+        }
+        _errors.AddRange(errors.All);
+        return list;
+    }
+
+    public override void Words(string key, string meaning) => Skip<string>(key);
 
     public override void Forbid(string key, string allowed, string @try)
     {
         if (_json.Members.TryGetValue(key, out JsonTree? json))
-            _errors.Add(new SettingError(json.Line, PathOf(key), "stands in this file", allowed, @try));
+            _errors.Add(
+                new SettingError(json.Line, PathOf(key), "stands in this file", allowed, @try)
+                {
+                    Template = json.Template,
+                }
+            );
         Skip<string>(key);
     }
 
@@ -199,7 +245,12 @@ internal sealed class FileSection : Section
         bool there = _json.Members.TryGetValue(key, out JsonTree? json);
         int line = there ? json!.Line : _json.Line;
         if (!_errors.Exists(error => error.Line == line && error.Key == PathOf(key)))
-            _errors.Add(new SettingError(line, PathOf(key), there ? Is(json!) : "is missing", allowed, @try));
+            _errors.Add(
+                new SettingError(line, PathOf(key), there ? Is(json!) : SettingError.Missing, allowed, @try)
+                {
+                    Template = there ? json!.Template : _json.Template,
+                }
+            );
     }
 
     private JsonTree? Find(string key, bool required)
@@ -212,10 +263,15 @@ internal sealed class FileSection : Section
                 new SettingError(
                     _json.Line,
                     PathOf(key),
-                    "is missing",
+                    SettingError.Missing,
                     "",
-                    "Add it; see config/example.jsonc."
+                    _json.Template is null
+                        ? "Add it; see config/example.jsonc."
+                        : "Add it to the template, or to the machine."
                 )
+                {
+                    Template = _json.Template,
+                }
             );
         return null;
     }
@@ -241,13 +297,24 @@ internal sealed class FileSection : Section
             string @try = meant is null
                 ? $"Remove it. Known here: {string.Join(", ", _known)}."
                 : $"Try \"{meant}\".";
-            _errors.Add(new SettingError(value.Line, PathOf(key), "is not a known key", "", @try));
+            _errors.Add(
+                new SettingError(value.Line, PathOf(key), "is not a known key", "", @try)
+                {
+                    Template = value.Template,
+                }
+            );
         }
         _errors.AddRange(_missing);
     }
 
     private void Add(JsonTree json, string key, string allowed, string @try) =>
-        _errors.Add(new SettingError(json.Line, PathOf(key), Is(json), allowed, @try));
+        _errors.Add(
+            new SettingError(json.Line, PathOf(key), Is(json), allowed, @try) { Template = json.Template }
+        );
+
+    /// <summary>By name where there is one: people know machines by name, not by place.</summary>
+    private static string Label(JsonTree item, int place) =>
+        item.Members.TryGetValue("name", out JsonTree? name) ? name.Text : $"{place}";
 
     private string PathOf(string key) => _path.Length > 0 ? $"{_path}.{key}" : key;
 

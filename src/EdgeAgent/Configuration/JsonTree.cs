@@ -19,13 +19,16 @@ internal sealed class JsonTree
     public required int Line { get; init; }
 
     /// <summary>A string's text; a number, true, false or null as it is written.</summary>
-    public string Text { get; private init; } = "";
+    public string Text { get; init; } = "";
 
     /// <summary>Members of an object by key, in their order.</summary>
-    public Dictionary<string, JsonTree> Members { get; } = [];
+    public Dictionary<string, JsonTree> Members { get; init; } = [];
 
     /// <summary>Items of an array.</summary>
-    public List<JsonTree> Items { get; } = [];
+    public List<JsonTree> Items { get; init; } = [];
+
+    /// <summary>Name of the template it, or a part of it, comes from; null for none.</summary>
+    public string? Template { get; init; }
 
     /// <summary>Parses one JSON text. Trouble goes into <paramref name="errors"/>.</summary>
     /// <returns>The root; null where the text is not JSON.</returns>

@@ -21,6 +21,12 @@ internal static class MachineShape
 
     public static WatchedMachineSettings Read(Section s, IReadOnlyList<ControllerSettings> controllers)
     {
+        s.OptionalText(
+            TemplateSet.TemplateKey,
+            "Name of the template that has what is not given here. What is given here wins, key by key; null takes a key out.",
+            TextRule.Any
+        );
+        s.Words(TemplateSet.WordsKey, "What words in braces stand for in the template's texts.");
         string controllerName = s.Text("controller", "Name of its controller.", TextRule.TopicWord);
         ControllerSettings? controller = controllers.FirstOrDefault(c => c.Name == controllerName);
         if (controller is null && controllerName.Length > 0 && controllers.Count > 0)

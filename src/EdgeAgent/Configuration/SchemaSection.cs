@@ -7,9 +7,24 @@ namespace Dancerwatch.EdgeAgent.Configuration;
 internal sealed class SchemaSection : Section
 {
     private readonly Utf8JsonWriter _writer;
+    private readonly Wholeness _wholeness;
     private readonly List<string> _required = [];
+    private readonly Dictionary<string, SchemaSection> _inner = [];
 
-    private SchemaSection(Utf8JsonWriter writer) => _writer = writer;
+    private SchemaSection(Utf8JsonWriter writer, Wholeness wholeness) =>
+        (_writer, _wholeness) = (writer, wholeness);
+
+    /// <summary>Whether all that must be there is in one place.</summary>
+    private enum Wholeness
+    {
+        Whole,
+
+        /// <summary>A template: nothing must be there, and words in braces stand in its texts.</summary>
+        Template,
+
+        /// <summary>What may be made whole by a template: what must be there is asked only where it names none, and null takes out.</summary>
+        MadeOfTemplate,
+    }
 
     /// <summary>The schema of the whole configuration.</summary>
     public static void Write<T>(Stream into, string title, Func<Section, T> shape)
@@ -25,7 +40,7 @@ internal sealed class SchemaSection : Section
             writer.WriteStartObject();
             writer.WriteString("$schema", "https://json-schema.org/draft/2020-12/schema");
             writer.WriteString("title", title);
-            WriteObject(writer, shape);
+            new SchemaSection(writer, Wholeness.Whole).WriteObject(shape, Wholeness.Whole, out _);
             writer.WriteEndObject();
         }
         into.WriteByte((byte)'\n');
@@ -33,8 +48,10 @@ internal sealed class SchemaSection : Section
 
     public override string Text(string key, string meaning, TextRule rule, string? fallback = null)
     {
+        if (_wholeness == Wholeness.Template && key == TemplateSet.NameKey)
+            return "";
         Start(key, meaning, "string", required: fallback is null);
-        _writer.WriteString("pattern", rule.Pattern.ToString());
+        WritePattern(rule);
         if (fallback is not null)
             _writer.WriteString("default", fallback);
         _writer.WriteEndObject();
@@ -43,8 +60,10 @@ internal sealed class SchemaSection : Section
 
     public override string? OptionalText(string key, string meaning, TextRule rule)
     {
+        if (_wholeness == Wholeness.Template && key == TemplateSet.TemplateKey)
+            return null;
         Start(key, meaning, "string", required: false);
-        _writer.WriteString("pattern", rule.Pattern.ToString());
+        WritePattern(rule);
         _writer.WriteEndObject();
         return null;
     }
@@ -141,10 +160,55 @@ internal sealed class SchemaSection : Section
         Start(key, meaning, "array", required: true);
         _writer.WriteNumber("minItems", 1);
         _writer.WriteStartObject("items");
-        T item = WriteObject(_writer, shape);
+        T item = WriteObject(shape, _wholeness, out _);
         _writer.WriteEndObject();
         _writer.WriteEndObject();
         return [item];
+    }
+
+    public override IReadOnlyList<T> ListOfTemplates<T>(
+        string key,
+        string meaning,
+        string templates,
+        string templatesMeaning,
+        Func<Section, T> shape
+    )
+    {
+        Start(templates, templatesMeaning, "object", required: false);
+        _writer.WriteStartObject("additionalProperties");
+        WriteObject(shape, Wholeness.Template, out _);
+        _writer.WriteEndObject();
+        _writer.WriteEndObject();
+
+        Start(key, meaning, "array", required: true);
+        _writer.WriteNumber("minItems", 1);
+        _writer.WriteStartObject("items");
+        T item = WriteObject(shape, Wholeness.MadeOfTemplate, out SchemaSection section);
+        _writer.WriteStartArray("required");
+        _writer.WriteStringValue(TemplateSet.NameKey);
+        _writer.WriteEndArray();
+        _writer.WriteStartObject("if");
+        _writer.WriteStartObject("not");
+        section.WriteStrings("required", [TemplateSet.TemplateKey]);
+        _writer.WriteEndObject();
+        _writer.WriteEndObject();
+        _writer.WriteStartObject("then");
+        section.WriteAllRequired();
+        _writer.WriteEndObject();
+        _writer.WriteEndObject();
+        _writer.WriteEndObject();
+        return [item];
+    }
+
+    public override void Words(string key, string meaning)
+    {
+        if (_wholeness == Wholeness.Template)
+            return;
+        Start(key, meaning, "object", required: false);
+        _writer.WriteStartObject("additionalProperties");
+        _writer.WriteString("type", "string");
+        _writer.WriteEndObject();
+        _writer.WriteEndObject();
     }
 
     /// <summary>Nothing to write: what is not listed is refused.</summary>
@@ -159,22 +223,59 @@ internal sealed class SchemaSection : Section
             _required.Add(key);
         _writer.WriteStartObject(key);
         _writer.WriteString("description", meaning);
-        T value = WriteObject(_writer, shape);
+        bool mayBeNull = !required && _wholeness == Wholeness.MadeOfTemplate;
+        T value = WriteObject(shape, _wholeness, out SchemaSection inner, mayBeNull);
+        _inner.Add(key, inner);
         _writer.WriteEndObject();
         return value;
     }
 
-    private static T WriteObject<T>(Utf8JsonWriter writer, Func<Section, T> shape)
+    private T WriteObject<T>(
+        Func<Section, T> shape,
+        Wholeness wholeness,
+        out SchemaSection section,
+        bool mayBeNull = false
+    )
     {
-        writer.WriteString("type", "object");
-        writer.WriteBoolean("additionalProperties", false);
-        writer.WriteStartObject("properties");
-        SchemaSection section = new(writer);
+        if (mayBeNull)
+            WriteStrings("type", ["object", "null"]);
+        else
+            _writer.WriteString("type", "object");
+        _writer.WriteBoolean("additionalProperties", false);
+        _writer.WriteStartObject("properties");
+        section = new(_writer, wholeness);
         T value = shape(section);
-        writer.WriteEndObject();
-        if (section._required.Count > 0)
-            section.WriteStrings("required", section._required);
+        _writer.WriteEndObject();
+        if (wholeness == Wholeness.Whole && section._required.Count > 0)
+            WriteStrings("required", section._required);
         return value;
+    }
+
+    /// <summary>What must be there, in this section and in those within it.</summary>
+    private void WriteAllRequired()
+    {
+        if (_required.Count > 0)
+            WriteStrings("required", _required);
+        _writer.WriteStartObject("properties");
+        foreach ((string key, SchemaSection inner) in _inner.Where(inner => inner.Value.Requires))
+        {
+            _writer.WriteStartObject(key);
+            inner.WriteAllRequired();
+            _writer.WriteEndObject();
+        }
+        _writer.WriteEndObject();
+    }
+
+    private bool Requires => _required.Count > 0 || _inner.Values.Any(inner => inner.Requires);
+
+    private void WritePattern(TextRule rule)
+    {
+        const string HoldsWord = @"\{[A-Za-z][A-Za-z0-9]*\}";
+        string pattern = rule.Pattern.ToString();
+        _writer.WriteString(
+            "pattern",
+            _wholeness == Wholeness.Template ? $"({pattern})|({HoldsWord})" : pattern
+        );
     }
 
     private void Start(string key, string meaning, string type, bool required)

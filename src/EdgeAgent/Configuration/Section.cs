@@ -60,6 +60,21 @@ internal abstract class Section
     /// <summary>A list of at least one section.</summary>
     public abstract IReadOnlyList<T> List<T>(string key, string meaning, Func<Section, T> shape);
 
+    /// <summary>
+    /// A list of at least one section, each made whole by a template it may name, out of those under
+    /// <paramref name="templates"/>: what alike sections have in common. See <see cref="TemplateSet"/>.
+    /// </summary>
+    public abstract IReadOnlyList<T> ListOfTemplates<T>(
+        string key,
+        string meaning,
+        string templates,
+        string templatesMeaning,
+        Func<Section, T> shape
+    );
+
+    /// <summary>Texts by names that the file is free to choose; read elsewhere.</summary>
+    public abstract void Words(string key, string meaning);
+
     /// <summary>A key that somebody may expect here and that is refused, with the reason; its value is never shown.</summary>
     public abstract void Forbid(string key, string allowed, string @try);
 

@@ -276,8 +276,7 @@ public sealed class Agent : IAsyncDisposable
         }
         await StopPollingAsync(plan.Ended);
         _snapshots?.Follow(Places(plan));
-        foreach ((WatchedController controller, IReadOnlyList<WatchedMachine> machines) in plan.Changed)
-            controller.HandTo(machines);
+        await Task.WhenAll(plan.Changed.Select(changed => changed.Item1.HandToAsync(changed.Item2)));
         foreach (WatchedMachine machine in plan.MachinesEnded)
             machine.Watch.Close("The machine was taken out of the configuration, or its settings changed.");
         _settings = next;

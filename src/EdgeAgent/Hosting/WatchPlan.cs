@@ -13,11 +13,14 @@ internal sealed class WatchPlan
     /// <summary>Controllers as they are to be, in the order of the configuration.</summary>
     public required IReadOnlyList<WatchedController> Controllers { get; init; }
 
-    /// <summary>Those of them that are new, or take the place of one whose settings or tags are others.</summary>
+    /// <summary>Those of them that are new, or take the place of one whose settings are others.</summary>
     public required IReadOnlyList<WatchedController> Begun { get; init; }
 
-    /// <summary>Those that go on over their connection, with other machines or other settings of machines.</summary>
+    /// <summary>Those that go on at their pace, with other machines or other settings of machines.</summary>
     public required IReadOnlyList<(WatchedController, IReadOnlyList<WatchedMachine>)> Changed { get; init; }
+
+    /// <summary>Names of those of <see cref="Changed"/> whose tags are others: they are read over a new connection.</summary>
+    public required IReadOnlyList<string> Reconnected { get; init; }
 
     /// <summary>Those that end.</summary>
     public required IReadOnlyList<WatchedController> Ended { get; init; }
@@ -64,7 +67,7 @@ internal sealed class WatchPlan
                 unused.Add(settings.Name);
                 continue;
             }
-            if (one?.Serves(settings, its) != true)
+            if (one is null || one.Settings != settings)
                 begun.Add(one = control(settings, its));
             else if (!one.Machines.SequenceEqual(its))
                 changed.Add((one, its));
@@ -75,6 +78,12 @@ internal sealed class WatchPlan
             Controllers = controllers,
             Begun = begun,
             Changed = changed,
+            Reconnected =
+            [
+                .. changed
+                    .Where(pair => !pair.Item1.ReadsTagsOf(pair.Item2))
+                    .Select(pair => pair.Item1.Settings.Name),
+            ],
             Ended = [.. now.Except(controllers)],
             Machines = machines,
             MachinesEnded = [.. running.Except(machines)],
@@ -94,7 +103,7 @@ internal sealed class WatchPlan
             Part("machines removed", ended.Except(there)),
             Part(
                 "controllers connected anew",
-                Begun.Select(one => one.Settings.Name).Intersect(endedControllers)
+                Begun.Select(one => one.Settings.Name).Intersect(endedControllers).Concat(Reconnected)
             ),
             Part("controllers added", Begun.Select(one => one.Settings.Name).Except(endedControllers)),
             Part("controllers removed", endedControllers.Except(Begun.Select(one => one.Settings.Name))),

@@ -15,11 +15,12 @@ internal sealed class WatchedController : IAsyncDisposable
     /// <summary>Besides timeout and period: computers sleep, and the scheduler has others to serve.</summary>
     private static readonly TimeSpan s_roundMargin = TimeSpan.FromSeconds(2);
 
-    private readonly TimeProvider _time;
-    private readonly ITagReader _reader;
+    private readonly MonotonicClock _clock;
+    private readonly ILoggerFactory _loggers;
     private readonly ControllerPoller _poller;
     private readonly Func<WatchedMachineSettings, IReadOnlyList<IReadingSink>> _recordings;
     private readonly CancellationTokenSource _stop = new();
+    private ITagReader _reader;
     private Task _polling = Task.CompletedTask;
 
     /// <param name="machines">Those it is read for; at least one.</param>
@@ -37,7 +38,7 @@ internal sealed class WatchedController : IAsyncDisposable
         Settings = settings;
         Machines = machines;
         _recordings = recordings;
-        _time = clock.Time;
+        (_clock, _loggers) = (clock, loggers);
         _reader = TagReaders.Create(settings, TagsOf(machines), clock, loggers);
         TimeSpan period = TimeSpan.FromMilliseconds(settings.PollMilliseconds);
         _poller = new ControllerPoller(
@@ -45,7 +46,7 @@ internal sealed class WatchedController : IAsyncDisposable
             _reader,
             period,
             clock,
-            Feeds(machines),
+            Feeds(machines, _reader),
             observer,
             loggers.CreateLogger<ControllerPoller>()
         )
@@ -67,15 +68,38 @@ internal sealed class WatchedController : IAsyncDisposable
     /// <inheritdoc cref="ControllerPoller.Reads"/>
     public bool Reads => _poller.Reads;
 
-    /// <summary>Whether these can be watched over the connection there is: it reads just their tags.</summary>
-    public bool Serves(ControllerSettings settings, IReadOnlyList<WatchedMachine> machines) =>
-        settings == Settings && TagsOf(machines).ToHashSet().SetEquals(_reader.Tags);
+    /// <summary>Whether the connection there is reads just the tags of these.</summary>
+    public bool ReadsTagsOf(IReadOnlyList<WatchedMachine> machines) =>
+        TagsOf(machines).ToHashSet().SetEquals(_reader.Tags);
 
-    /// <summary>Watches these from the next poll on, over the connection there is.</summary>
-    public void HandTo(IReadOnlyList<WatchedMachine> machines)
+    /// <summary>
+    /// Watches these from the next poll on: over the connection there is, or where their tags are others, over a new one that
+    /// stands before the old one is closed. No deadline is missed for it.
+    /// </summary>
+    public async Task HandToAsync(IReadOnlyList<WatchedMachine> machines)
     {
-        _poller.HandTo(Feeds(machines));
+        if (ReadsTagsOf(machines))
+            _poller.HandTo(Feeds(machines, _reader));
+        else
+            await ReadAnewAsync(machines);
         Machines = machines;
+    }
+
+    private async Task ReadAnewAsync(IReadOnlyList<WatchedMachine> machines)
+    {
+        ITagReader before = _reader;
+        ITagReader next = TagReaders.Create(Settings, TagsOf(machines), _clock, _loggers);
+        // Its first read connects. Where that fails, polling goes on trying, as with any controller that is away.
+        if (!_polling.IsCompleted)
+            await next.ReadAsync(new TagSnapshot(next.Tags.Count), CancellationToken.None);
+        _reader = next;
+        Task left = _poller.ReadWith(next, Feeds(machines, next));
+        if (!_polling.IsCompleted)
+            await ((Task)Task.WhenAny(left, _polling))
+                .WaitAsync(_poller.LongestRound, _clock.Time)
+                .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        if (left.IsCompleted || _polling.IsCompleted)
+            await CloseAsync(before);
     }
 
     /// <summary>Begins to poll.</summary>
@@ -87,7 +111,7 @@ internal sealed class WatchedController : IAsyncDisposable
     public async Task<bool> StopAsync(TimeSpan limit)
     {
         await Task.WhenAll(_stop.CancelAsync(), _polling)
-            .WaitAsync(limit, _time)
+            .WaitAsync(limit, _clock.Time)
             .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         return _polling.IsCompleted;
     }
@@ -98,13 +122,16 @@ internal sealed class WatchedController : IAsyncDisposable
         // A driver in the middle of a read is not to be touched: it hangs, and the process is about to end.
         if (!_polling.IsCompleted)
             return;
-        await _reader
-            .DisposeAsync()
-            .AsTask()
-            .WaitAsync(s_closeTime, _time)
-            .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        await CloseAsync(_reader);
         _stop.Dispose();
     }
+
+    private async Task CloseAsync(ITagReader reader) =>
+        await reader
+            .DisposeAsync()
+            .AsTask()
+            .WaitAsync(s_closeTime, _clock.Time)
+            .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
 
     private async Task PollAsync(Action<string, Exception?> died)
     {
@@ -123,10 +150,10 @@ internal sealed class WatchedController : IAsyncDisposable
         }
     }
 
-    private List<ISnapshotSink> Feeds(IReadOnlyList<WatchedMachine> machines) =>
+    private List<ISnapshotSink> Feeds(IReadOnlyList<WatchedMachine> machines, ITagReader reader) =>
         [
             .. machines.Select(machine => new MachineFeed(
-                new ReadingSource(machine.Settings, _reader.Tags),
+                new ReadingSource(machine.Settings, reader.Tags),
                 machine.Watch,
                 _recordings(machine.Settings)
             )),

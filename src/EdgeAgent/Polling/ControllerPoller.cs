@@ -6,7 +6,7 @@ namespace Dancerwatch.EdgeAgent.Polling;
 /// <summary>
 /// Polls one controller at absolute deadlines and hands each snapshot to the sinks, in their order. Every poll yields a
 /// snapshot, failed ones too. A poll that overruns makes the deadlines it covers missed polls: counted, never caught up.
-/// The reader belongs to the caller.
+/// Readers belong to the caller.
 /// </summary>
 public sealed class ControllerPoller(
     string controller,
@@ -18,10 +18,9 @@ public sealed class ControllerPoller(
     ILogger<ControllerPoller> logger
 )
 {
-    private readonly TagSnapshot _snapshot = new(reader.Tags.Count);
     private readonly MissedPolls _missed = new(controller, logger);
 
-    private volatile SinkSet _sinks = new(sinks);
+    private volatile Round _next = new(reader, new TagSnapshot(reader.Tags.Count), sinks);
     private bool _readerFails;
     private long _lastRound = clock.Ticks;
     private volatile bool _hasComeRound;
@@ -40,7 +39,17 @@ public sealed class ControllerPoller(
     public bool Reads => _reads;
 
     /// <summary>From the next poll on, hands snapshots to these.</summary>
-    public void HandTo(IReadOnlyList<ISnapshotSink> others) => _sinks = new SinkSet(others);
+    public void HandTo(IReadOnlyList<ISnapshotSink> others) =>
+        _next = new Round(_next.Reader, _next.Snapshot, others);
+
+    /// <summary>From the next poll on, reads with another reader, at the same deadlines, and hands its snapshots to these.</summary>
+    /// <returns>Done once the reader before is left alone: with the next poll. Never, where there is none.</returns>
+    public Task ReadWith(ITagReader another, IReadOnlyList<ISnapshotSink> others)
+    {
+        Round before = _next;
+        _next = new Round(another, new TagSnapshot(another.Tags.Count), others);
+        return before.IsLeft.Task;
+    }
 
     /// <summary>Polls until <paramref name="cancellation"/>; then returns.</summary>
     public async Task RunAsync(CancellationToken cancellation)
@@ -48,15 +57,18 @@ public sealed class ControllerPoller(
         PollSchedule schedule = new(clock.Ticks, period.Ticks);
         Interlocked.Exchange(ref _lastRound, schedule.Due);
         using DeadlineTimer timer = new(clock);
+        Round round = _next;
         try
         {
             while (true)
             {
                 await timer.WaitUntilAsync(schedule.Due, cancellation);
+                if (round != _next)
+                    round = round.LeaveFor(_next);
                 long start = clock.Ticks;
-                await ReadAsync(cancellation);
-                Report(start - schedule.Due, clock.Ticks - start);
-                Deliver();
+                await ReadAsync(round, cancellation);
+                Report(round.Snapshot, start - schedule.Due, clock.Ticks - start);
+                Deliver(round);
 
                 long now = clock.Ticks;
                 long missed = schedule.Advance(now);
@@ -70,11 +82,11 @@ public sealed class ControllerPoller(
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
 
-    private async ValueTask ReadAsync(CancellationToken cancellation)
+    private async ValueTask ReadAsync(Round round, CancellationToken cancellation)
     {
         try
         {
-            await reader.ReadAsync(_snapshot, cancellation);
+            await round.Reader.ReadAsync(round.Snapshot, cancellation);
             _readerFails = false;
         }
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested)
@@ -85,24 +97,24 @@ public sealed class ControllerPoller(
         catch (Exception failure)
 #pragma warning restore CA1031
         {
-            _snapshot.Fail(clock.Ticks, TagStatus.NotRead);
+            round.Snapshot.Fail(clock.Ticks, TagStatus.NotRead);
             if (!_readerFails)
                 logger.ReaderFailed(failure, controller);
             _readerFails = true;
         }
     }
 
-    private void Report(long latenessTicks, long durationTicks)
+    private void Report(TagSnapshot snapshot, long latenessTicks, long durationTicks)
     {
         int errors = 0;
-        foreach (TagStatus status in _snapshot.Statuses)
+        foreach (TagStatus status in snapshot.Statuses)
         {
             if (status != TagStatus.Good)
                 errors++;
         }
         PollOutcome outcome =
             errors == 0 ? PollOutcome.Complete
-            : errors < _snapshot.Statuses.Length ? PollOutcome.Partial
+            : errors < snapshot.Statuses.Length ? PollOutcome.Partial
             : PollOutcome.Failed;
         _reads = outcome != PollOutcome.Failed;
         observer.PollCompleted(
@@ -115,33 +127,46 @@ public sealed class ControllerPoller(
             observer.ReadErrors(controller, errors);
     }
 
-    private void Deliver()
+    private void Deliver(Round round)
     {
-        SinkSet set = _sinks;
-        for (int i = 0; i < set.Sinks.Count; i++)
+        for (int i = 0; i < round.Sinks.Count; i++)
         {
             try
             {
-                set.Sinks[i].Receive(_snapshot);
-                set.Fails[i] = false;
+                round.Sinks[i].Receive(round.Snapshot);
+                round.Fails[i] = false;
             }
 #pragma warning disable CA1031 // One machine's watch that throws must not take the others' with it.
             catch (Exception failure)
 #pragma warning restore CA1031
             {
                 observer.SinkFailed(controller);
-                if (!set.Fails[i])
-                    logger.SinkFailed(failure, set.Sinks[i].GetType().Name, controller);
-                set.Fails[i] = true;
+                if (!round.Fails[i])
+                    logger.SinkFailed(failure, round.Sinks[i].GetType().Name, controller);
+                round.Fails[i] = true;
             }
         }
     }
 
-    private sealed class SinkSet(IReadOnlyList<ISnapshotSink> sinks)
+    /// <summary>What a poll reads with, into, and for whom.</summary>
+    private sealed class Round(ITagReader reader, TagSnapshot snapshot, IReadOnlyList<ISnapshotSink> sinks)
     {
+        public ITagReader Reader { get; } = reader;
+
+        public TagSnapshot Snapshot { get; } = snapshot;
+
         public IReadOnlyList<ISnapshotSink> Sinks { get; } = sinks;
 
         /// <summary>Those that threw on the poll before: each is logged when it begins to fail, not on every poll.</summary>
         public bool[] Fails { get; } = new bool[sinks.Count];
+
+        /// <summary>Completed once no poll reads with it any more.</summary>
+        public TaskCompletionSource IsLeft { get; } = new(TaskCreationOptions.RunContinuationsAsynchronously);
+
+        public Round LeaveFor(Round next)
+        {
+            IsLeft.TrySetResult();
+            return next;
+        }
     }
 }

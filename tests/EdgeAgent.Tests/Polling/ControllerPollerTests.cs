@@ -48,6 +48,33 @@ public sealed class ControllerPollerTests : IAsyncDisposable
     }
 
     [Fact]
+    public async Task Another_reader_takes_over_between_two_polls_and_no_deadline_is_missed()
+    {
+        await using ScriptedReader another = new(_clock);
+        RecordingSink sink = new();
+        await RunAsync(async poller =>
+        {
+            await PolledAsync(1);
+            Task left = poller.ReadWith(another, [sink]);
+            Assert.False(left.IsCompleted);
+            for (int poll = 1; poll <= 3; poll++)
+            {
+                _time.Advance(s_period);
+                await Eventually.IsTrueAsync(() => sink.Received.Count == poll);
+            }
+            await left.WaitAsync(s_patience);
+        });
+
+        Assert.Equal([0], _sink.Received.Select(s => s.Ticks));
+        Assert.Equal(
+            Enumerable.Range(1, 3).Select(i => i * s_period.Ticks),
+            sink.Received.Select(s => s.Ticks)
+        );
+        Assert.Equal((1, 3), (_reader.Reads, another.Reads));
+        Assert.Equal(0, _observer.Missed);
+    }
+
+    [Fact]
     public async Task A_late_start_is_counted_and_does_not_shift_the_deadlines_after_it()
     {
         await RunAsync(async () =>
@@ -199,12 +226,14 @@ public sealed class ControllerPollerTests : IAsyncDisposable
         Assert.Equal(0, _observer.Missed);
     }
 
-    private async Task RunAsync(Func<Task> script, params ISnapshotSink[] sinks)
+    private Task RunAsync(Func<Task> script, params ISnapshotSink[] sinks) => RunAsync(_ => script(), sinks);
+
+    private async Task RunAsync(Func<ControllerPoller, Task> script, params ISnapshotSink[] sinks)
     {
         ControllerPoller poller = Poller(_clock, sinks.Length == 0 ? [_sink] : sinks);
         using CancellationTokenSource stop = new();
         Task running = poller.RunAsync(stop.Token);
-        await script();
+        await script(poller);
         await stop.CancelAsync();
         await running.WaitAsync(s_patience, TestContext.Current.CancellationToken);
     }

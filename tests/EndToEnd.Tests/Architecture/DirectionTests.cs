@@ -29,6 +29,7 @@ public sealed class DirectionTests
         "Warnings",
         "Survey",
         "Tuning",
+        "Recognition",
     ];
 
     private static readonly string[] s_agent =
@@ -46,6 +47,7 @@ public sealed class DirectionTests
         "Hosting",
         "Survey",
         "Reports",
+        "Discovery",
         "Commands",
     ];
 

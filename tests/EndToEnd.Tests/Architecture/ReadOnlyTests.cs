@@ -21,9 +21,9 @@ public sealed class ReadOnlyTests
     private const int WriteTag = 0x4D;
     private const int WriteTagFragmented = 0x53;
 
-    // Reads, and what carries them: Multiple Service Packet, Read Tag, Forward Close (to the connection manager), Read Tag
+    // Reads, and what carries them: Get Attribute List, Multiple Service Packet, Read Tag (and Template), Forward Close (to the connection manager), Read Tag
     // Fragmented and Unconnected Send (one code, two objects), Forward Open, Get Instance Attribute List, Large Forward Open.
-    private static readonly int[] s_harmless = [0x0A, 0x4C, ForwardClose, 0x52, 0x54, 0x55, 0x5B];
+    private static readonly int[] s_harmless = [0x03, 0x0A, 0x4C, ForwardClose, 0x52, 0x54, 0x55, 0x5B];
 
     [Fact]
     public void The_driver_knows_read_services_only()

@@ -7,8 +7,16 @@ namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 /// </summary>
 internal static class CipService
 {
+    /// <summary>Of the template object, for what a structure is made of.</summary>
+    public const byte GetAttributeList = 0x03;
     public const byte MultipleServicePacket = 0x0A;
     public const byte ReadTag = 0x4C;
+
+    /// <summary>To the template object: the definition of a structure.</summary>
+    public const byte ReadTemplate = 0x4C;
+
+    /// <summary>To the symbol object: the list of tags.</summary>
+    public const byte GetInstanceAttributeList = 0x55;
 
     /// <summary>To a tag.</summary>
     public const byte ReadTagFragmented = 0x52;
@@ -23,11 +31,40 @@ internal static class CipService
     public const byte ReplyBit = 0x80;
 }
 
-/// <summary>Paths (class, instance 1) of the objects that carry reads.</summary>
+/// <summary>Paths of the objects that carry reads, and of those that tell what there is.</summary>
 internal static class CipPath
 {
+    private const int SymbolicSegment = 0x91;
+    private const int ClassSegment = 0x20;
+    private const int InstanceSegment16 = 0x25;
+    private const int InstanceSegment32 = 0x26;
+    private const int SymbolClass = 0x6B;
+    private const int TemplateClass = 0x6C;
+
     public static ReadOnlySpan<byte> MessageRouter => [0x20, 0x02, 0x24, 0x01];
     public static ReadOnlySpan<byte> ConnectionManager => [0x20, 0x06, 0x24, 0x01];
+
+    /// <summary>The list of tags from an instance on.</summary>
+    /// <param name="program">A program's, with its prefix <c>Program:</c>; null for the controller's.</param>
+    public static byte[] Symbols(string? program, uint from)
+    {
+        ByteBuilder path = new();
+        if (program is not null)
+            path.Byte(SymbolicSegment).Byte(program.Length).Ascii(program).PadToEven();
+        path.Byte(ClassSegment).Byte(SymbolClass);
+        return from <= ushort.MaxValue
+            ? path.Byte(InstanceSegment16).Byte(0).UInt16((int)from).ToArray()
+            : path.Byte(InstanceSegment32).Byte(0).UInt32(from).ToArray();
+    }
+
+    public static byte[] Template(ushort instance) =>
+        new ByteBuilder()
+            .Byte(ClassSegment)
+            .Byte(TemplateClass)
+            .Byte(InstanceSegment16)
+            .Byte(0)
+            .UInt16(instance)
+            .ToArray();
 }
 
 /// <summary>General status codes of CIP replies (CIP volume 1, appendix B).</summary>

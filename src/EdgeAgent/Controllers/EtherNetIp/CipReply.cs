@@ -35,5 +35,23 @@ internal readonly ref struct CipReply
         return true;
     }
 
+    /// <summary>The reply to a request for a service.</summary>
+    /// <exception cref="LinkException">It is none, or says that the route led nowhere.</exception>
+    public static CipReply To(ReadOnlySpan<byte> bytes, byte service)
+    {
+        if (!TryParse(bytes, out CipReply reply))
+            throw LinkException.Garbled("a reply too short to be one");
+        if (reply.Service == service)
+            return reply;
+        if (reply.Service == CipService.UnconnectedSend && reply.Status != CipStatus.Success)
+        {
+            throw new LinkException(
+                TagStatus.ControllerError,
+                $"could not pass a request on over its route: {reply.Describe()}. Check the route ('1,0' leads to slot 0) and that a processor is there"
+            );
+        }
+        throw LinkException.Garbled($"a reply to service 0x{reply.Service:X2}, which was not asked for");
+    }
+
     public string Describe() => CipStatus.Describe(Status, Extended);
 }

@@ -68,10 +68,10 @@ internal sealed class TagRound
     {
         if (packet.Tags.Length == 1)
         {
-            TakeOne(packet.Tags[0], Parse(bytes, CipService.ReadTag), into);
+            TakeOne(packet.Tags[0], CipReply.To(bytes, CipService.ReadTag), into);
             return;
         }
-        CipReply reply = Parse(bytes, CipService.MultipleServicePacket);
+        CipReply reply = CipReply.To(bytes, CipService.MultipleServicePacket);
         if (reply.Status is not (CipStatus.Success or CipStatus.EmbeddedServiceError))
         {
             // The controller takes no such packet, or its reply would not fit: each tag on its own, then.
@@ -136,7 +136,7 @@ internal sealed class TagRound
     // The type field comes with every fragment; it is kept once, and the offset counts the bytes after it.
     private bool TakeFragment(int tag, ReadOnlySpan<byte> bytes, ref int have, TagSnapshot into)
     {
-        CipReply reply = Parse(bytes, CipService.ReadTagFragmented);
+        CipReply reply = CipReply.To(bytes, CipService.ReadTagFragmented);
         if (reply.Status is not (CipStatus.Success or CipStatus.PartialTransfer))
         {
             _board.Set(tag, TagOutcome.Refused(reply.Status, reply.Extended), into);
@@ -169,20 +169,4 @@ internal sealed class TagRound
 
     private static void SetFragmentOffset(PreparedRequest request, int offset) =>
         BinaryPrimitives.WriteInt32LittleEndian(request.Message.Span[^sizeof(int)..], offset);
-
-    private static CipReply Parse(ReadOnlySpan<byte> bytes, byte service)
-    {
-        if (!CipReply.TryParse(bytes, out CipReply reply))
-            throw LinkException.Garbled("a reply too short to be one");
-        if (reply.Service == service)
-            return reply;
-        if (reply.Service == CipService.UnconnectedSend && reply.Status != CipStatus.Success)
-        {
-            throw new LinkException(
-                TagStatus.ControllerError,
-                $"could not pass a request on over its route: {reply.Describe()}. Check the route ('1,0' leads to slot 0) and that a processor is there"
-            );
-        }
-        throw LinkException.Garbled($"a reply to service 0x{reply.Service:X2}, which was not asked for");
-    }
 }

@@ -1,0 +1,183 @@
+using Dancerwatch.Signals;
+using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Recognition;
+
+namespace Dancerwatch.EdgeAgent.Discovery;
+
+/// <summary>
+/// Chooses among candidates: by name, then by what they held. A choice needs a reason that no other candidate has as well;
+/// where there is none, nothing is proposed and the reason is told.
+/// </summary>
+internal sealed class Proposer(LiveValues live)
+{
+    // Points: a name that says it is worth as much as a name that may say it, with values that bear it out.
+    private const int StrongName = 4;
+    private const int WeakName = 2;
+    private const int ValuesSpeakForIt = 2;
+    private const int Enough = 4;
+
+    private static readonly Signal[] s_required = [Signal.Gap, Signal.UnwindSpeed];
+
+    private sealed record Scored(Candidate Candidate, SeriesTraits Seen, int Points, string Why)
+    {
+        public string Name => Candidate.Tag.Name;
+    }
+
+    public ControllerProposal Propose(IReadOnlyList<Candidate> candidates)
+    {
+        List<MachineProposal> machines = [];
+        List<string> remarks = [];
+        List<IGrouping<string, Candidate>> groups = [.. candidates.GroupBy(candidate => candidate.Key)];
+        bool IsMachine(IGrouping<string, Candidate> group) =>
+            s_required.All(signal => group.Any(candidate => candidate.Signal == signal));
+        int count = groups.Count(IsMachine);
+        List<string> idle = [];
+        foreach (IGrouping<string, Candidate> group in groups)
+        {
+            if (!IsMachine(group))
+            {
+                if (count != 1 || group.Key.Length > 0)
+                    remarks.Add(Homeless(group));
+                continue;
+            }
+            if (group.All(candidate => live.Of(candidate) is { Least: 0, Greatest: 0 }))
+            {
+                idle.Add($"'{group.Key}'");
+                continue;
+            }
+            // What names no machine belongs to the only one there is.
+            IEnumerable<Candidate> shared =
+                count == 1 && group.Key.Length > 0
+                    ? candidates.Where(candidate => candidate.Key.Length == 0)
+                    : [];
+            MachineProposal machine = ProposeMachine(group.Key, [.. group, .. shared]);
+            if (s_required.All(signal => machine.Find(signal) is not null))
+                machines.Add(machine);
+            else
+                remarks.Add(
+                    $"'{machine.Name}' is left out: {string.Join(" ", machine.LeftOut.Where(one => s_required.Contains(one.Signal)).Select(one => $"{one.Signal.Code()}: {one.Why}"))}"
+                );
+        }
+        if (idle.Count > 0)
+            remarks.Add(
+                $"{string.Join(", ", idle)}: all that is named as a machine's is 0, as in a place that is not in use."
+            );
+        return new ControllerProposal(machines, remarks);
+    }
+
+    private MachineProposal ProposeMachine(string key, IReadOnlyList<Candidate> candidates)
+    {
+        Dictionary<Signal, List<Scored>> scored = [];
+        List<LeftOut> leftOut = [];
+        // The unwind's speed first: the others are seen beside it.
+        SeriesTraits unwind = default;
+        foreach (Signal signal in Enum.GetValues<Signal>().OrderBy(signal => signal != Signal.UnwindSpeed))
+        {
+            List<Candidate> its = [.. candidates.Where(candidate => candidate.Signal == signal)];
+            if (its.Count == 0)
+                continue;
+            List<Scored> fit = [];
+            List<string> against = [];
+            foreach (Candidate candidate in its)
+            {
+                (Scored? one, string? why) = Score(candidate, unwind);
+                if (one is not null)
+                    fit.Add(one);
+                else
+                    against.Add(why!);
+            }
+            if (fit.Count == 0)
+                leftOut.Add(new LeftOut(signal, $"{string.Join("; ", against)}."));
+            else
+                scored[signal] = [.. fit.OrderByDescending(one => one.Points)];
+            if (signal == Signal.UnwindSpeed && fit.Count > 0)
+                unwind = scored[signal][0].Seen;
+        }
+        List<Proposed> chosen = [];
+        foreach ((Signal signal, List<Scored> fit) in scored)
+        {
+            if (WhyNot(signal, fit, scored) is { } why)
+                leftOut.Add(new LeftOut(signal, why));
+            else
+                chosen.Add(new Proposed(fit[0].Candidate, fit[0].Seen, fit[0].Why));
+        }
+        return new MachineProposal(
+            key,
+            [.. chosen.OrderBy(one => one.Candidate.Signal)],
+            [.. leftOut.OrderBy(one => one.Signal)]
+        );
+    }
+
+    private (Scored?, string?) Score(Candidate candidate, SeriesTraits unwind)
+    {
+        string name = candidate.Tag.Name;
+        if (live.TroubleOf(candidate.Tag) is { } trouble)
+            return (null, trouble.TrimEnd('.'));
+        SeriesTraits seen = live.Of(candidate);
+        bool isText = candidate.Tag.Type == Controllers.TagType.String;
+        Likeness alone = isText
+            ? new Likeness(Verdict.Silent, "is a text")
+            : SignalLikeness.Of(candidate.Signal, seen);
+        Likeness beside = SignalLikeness.Beside(candidate.Signal, seen, unwind);
+        foreach (Likeness likeness in new[] { alone, beside })
+        {
+            if (likeness.Verdict == Verdict.Against)
+                return (null, $"{name} {likeness.Reason}");
+        }
+        bool speaksForIt = alone.Verdict == Verdict.For || beside.Verdict == Verdict.For;
+        int points =
+            (candidate.Fit == NameFit.Strong ? StrongName : WeakName) + (speaksForIt ? ValuesSpeakForIt : 0);
+        string why = string.Join(
+            "; ",
+            new[]
+            {
+                $"{(candidate.Fit == NameFit.Strong ? "named" : "perhaps named")} {candidate.Words}",
+                alone.Reason,
+                beside.Reason,
+                UnitOf(candidate),
+            }.Where(part => part.Length > 0)
+        );
+        return (new Scored(candidate, seen, points, why), null);
+    }
+
+    private static string UnitOf(Candidate candidate) =>
+        candidate.Offset == 1 ? "released turned round to on by scale and offset"
+        : candidate.Unit is { } unit ? $"in {unit} by its name"
+        : UnitWords.Matters(candidate.Signal) ? "unit not told by its name"
+        : "";
+
+    /// <summary>Why the best is not good enough; null where it is.</summary>
+    private static string? WhyNot(Signal signal, List<Scored> fit, Dictionary<Signal, List<Scored>> all)
+    {
+        Scored best = fit[0];
+        if (best.Points < Enough)
+            return $"{best.Name} may be meant ({best.Why}), which is not enough to tell.";
+        string[] ties = [.. fit.Where(one => one.Points == best.Points).Select(one => one.Name)];
+        if (ties.Length > 1)
+            return $"{string.Join(" and ", ties)} fit alike ({best.Why}): choose one.";
+        foreach ((Signal other, List<Scored> its) in all)
+        {
+            if (other != signal && its[0].Name == best.Name && its[0].Points >= best.Points)
+                return $"{best.Name} fits {other.Code()} as well.";
+        }
+        return null;
+    }
+
+    private static string Homeless(IGrouping<string, Candidate> group)
+    {
+        string[] tags =
+        [
+            .. group.Select(candidate => $"{candidate.Tag.Name} ({candidate.Signal.Code()}?)").Distinct(),
+        ];
+        const int Told = 4;
+        string more = tags.Length > Told ? $" and {tags.Length - Told} more" : "";
+        string missing = string.Join(
+            " nor ",
+            s_required
+                .Where(signal => group.All(candidate => candidate.Signal != signal))
+                .Select(signal => signal.Code())
+        );
+        string whose = group.Key.Length == 0 ? "Tags of no machine" : $"'{group.Key}'";
+        return $"{whose}: {string.Join(", ", tags.Take(Told))}{more}; no {missing} goes with them.";
+    }
+}
