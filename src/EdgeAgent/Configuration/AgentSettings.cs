@@ -11,6 +11,7 @@ public sealed record AgentSettings
     public required string Site { get; init; }
     public required string Area { get; init; }
     public MqttSettings? Mqtt { get; init; }
+    public SparkplugSettings? Sparkplug { get; init; }
 
     /// <summary>Directory for what must outlive the program; null: nothing does.</summary>
     public string? StateDirectory { get; init; }
@@ -57,25 +58,6 @@ public sealed record WatchedMachineSettings
     public required MachineSettings Machine { get; init; }
 }
 
-/// <summary>The broker events and states go to.</summary>
-public sealed record MqttSettings
-{
-    public required string Host { get; init; }
-    public int Port { get; init; } = 1883;
-    public string ClientId { get; init; } = "dancerwatch";
-    public string TopicPrefix { get; init; } = "dancerwatch";
-    public string? UserName { get; init; }
-
-    /// <summary>File that holds the password (a systemd credential, say); never the password itself.</summary>
-    public string? PasswordFile { get; init; }
-    public MqttTlsSettings? Tls { get; init; }
-    public int KeepAliveSeconds { get; init; } = 15;
-    public int EventExpirySeconds { get; init; } = 86_400;
-
-    /// <summary>How often retained states are published, s.</summary>
-    public double StateIntervalSeconds { get; init; } = 1;
-}
-
 /// <summary>How much is kept of the events that wait for the broker. An event takes a little over 1 kB.</summary>
 public sealed record OutboxSettings
 {
@@ -119,15 +101,6 @@ public sealed record RecordingSettings
         : Directory is not null ? Directory
         : stateDirectory is not null ? Path.Combine(stateDirectory, "recordings")
         : null;
-}
-
-/// <summary>TLS 1.2+ to the broker. PEM files.</summary>
-public sealed record MqttTlsSettings
-{
-    /// <summary>Certificate authority the broker's certificate must chain to; null for the system's.</summary>
-    public string? CaFile { get; init; }
-    public string? ClientCertificateFile { get; init; }
-    public string? ClientKeyFile { get; init; }
 }
 
 /// <summary>Where meters and traces are exported.</summary>

@@ -17,11 +17,17 @@ internal static class AgentShape
             "The controllers to read, each by one connection that its machines share.",
             UniqueByName<ControllerSettings>(Controller, controller => controller.Name)
         );
+        MqttSettings? mqtt = null;
         return new AgentSettings
         {
             Site = s.Text("site", "Plant or site; a level of every topic.", TextRule.TopicWord),
             Area = s.Text("area", "Area or hall; a level of every topic.", TextRule.TopicWord),
-            Mqtt = s.Optional("mqtt", "The broker that events and states go to.", MqttShape.Read),
+            Mqtt = mqtt = s.Optional("mqtt", "The broker that events and states go to.", MqttShape.Read),
+            Sparkplug = s.Optional(
+                "sparkplug",
+                "A broker at which this daemon is a Sparkplug B edge node with a device for each machine. Off where left out.",
+                node => SparkplugShape.Read(node, mqtt)
+            ),
             StateDirectory = s.OptionalText(
                 "stateDirectory",
                 "Directory for what must survive a restart. Left out: the one systemd gives the service, else nothing survives. Relative to this file.",

@@ -13,6 +13,7 @@ public static class SettingsChange
             ("site", running.Site == next.Site),
             ("area", running.Area == next.Area),
             ("mqtt", running.Mqtt == next.Mqtt),
+            ("sparkplug", running.Sparkplug == next.Sparkplug),
             ("stateDirectory", running.StateDirectory == next.StateDirectory),
             ("outbox", running.Outbox == next.Outbox),
             ("recordings", running.Recordings == next.Recordings),

@@ -74,12 +74,17 @@ public static class SettingsFile
             StateDirectory = Whole(settings.StateDirectory),
             Recordings = settings.Recordings with { Directory = Whole(settings.Recordings.Directory) },
             StatusPage = settings.StatusPage with { TokenFile = Whole(settings.StatusPage.TokenFile) },
-            Mqtt = settings.Mqtt is not { } mqtt
+            Mqtt = (MqttSettings?)Broker(settings.Mqtt),
+            Sparkplug = (SparkplugSettings?)Broker(settings.Sparkplug),
+        };
+
+        BrokerSettings? Broker(BrokerSettings? broker) =>
+            broker is null
                 ? null
-                : mqtt with
+                : broker with
                 {
-                    PasswordFile = Whole(mqtt.PasswordFile),
-                    Tls = mqtt.Tls is not { } tls
+                    PasswordFile = Whole(broker.PasswordFile),
+                    Tls = broker.Tls is not { } tls
                         ? null
                         : tls with
                         {
@@ -87,8 +92,7 @@ public static class SettingsFile
                             ClientCertificateFile = Whole(tls.ClientCertificateFile),
                             ClientKeyFile = Whole(tls.ClientKeyFile),
                         },
-                },
-        };
+                };
 
         string? Whole(string? file) => file is null ? null : FileNames.Whole(directory, file);
     }

@@ -25,6 +25,12 @@ internal sealed partial record TextRule(Regex Pattern, string Allowed, string Tr
         "Try dancerwatch."
     );
 
+    public static readonly TextRule SparkplugId = new(
+        SparkplugIdPattern(),
+        "1 to 64 characters without '/', '+' or '#', no blank at either end, for it becomes a level of MQTT topics",
+        "Try letters, digits and hyphens, such as tea-hall."
+    );
+
     public static readonly TextRule Host = new(
         HostPattern(),
         "a host name or an address, without scheme and port",
@@ -57,6 +63,9 @@ internal sealed partial record TextRule(Regex Pattern, string Allowed, string Tr
 
     [GeneratedRegex(@"^[^/+#\s\x00-\x1F\x7F]{1,64}$")]
     private static partial Regex TopicWordPattern();
+
+    [GeneratedRegex(@"^(?!\s)[^/+#\x00-\x1F\x7F]{0,63}[^/+#\s\x00-\x1F\x7F]$")]
+    private static partial Regex SparkplugIdPattern();
 
     [GeneratedRegex(@"^[^/+#\s$\x00-\x1F\x7F][^/+#\s\x00-\x1F\x7F]*(/[^/+#\s\x00-\x1F\x7F]+)*$")]
     private static partial Regex TopicPrefixPattern();

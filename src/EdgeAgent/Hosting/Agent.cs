@@ -3,8 +3,6 @@ using System.Net;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
-using Dancerwatch.EdgeAgent.Mqtt;
-using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Outbox.Disk;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Snapshots;
@@ -42,8 +40,7 @@ public sealed class Agent : IAsyncDisposable
     private readonly ILoggerFactory _loggers;
     private readonly ILogger<Agent> _logger;
     private readonly AgentTelemetry _telemetry;
-    private readonly EventOutbox? _outbox;
-    private readonly MqttPublisher? _publisher;
+    private readonly IReadOnlyList<Outlet> _outlets;
     private readonly TraceRecorder? _trace;
     private readonly Recorder? _recorder;
     private readonly MachineSnapshots? _snapshots;
@@ -91,26 +88,22 @@ public sealed class Agent : IAsyncDisposable
         }
         else if (settings.Recordings.Enabled)
             _logger.NowhereToRecord();
-        if (settings.Mqtt is { } mqtt)
-        {
-            _outbox = Outbox(settings, mqtt, time, loggers);
-            _telemetry.Watch(_outbox);
-            _publisher = new MqttPublisher(
-                settings,
-                mqtt,
-                () => _watches!,
-                _outbox,
-                _telemetry,
-                _clock,
-                loggers.CreateLogger<MqttPublisher>()
-            );
-        }
+        _outlets =
+        [
+            .. new[]
+            {
+                Outlet.Json(settings, () => _watches!, _telemetry, _clock, loggers),
+                Outlet.Sparkplug(settings, () => _watches!, _telemetry, _clock, loggers),
+            }.OfType<Outlet>(),
+        ];
+        if (_outlets.Count > 0 && settings.StateDirectory is null)
+            _logger.NothingSurvives();
         if (settings.StateDirectory is { } directory)
         {
             SnapshotFolder folder = new(StateFolder.Open(directory, "snapshots"));
             _snapshots = new MachineSnapshots(
                 folder,
-                _outbox,
+                _outlets is [{ } first, ..] ? first.Outbox : null,
                 _clock,
                 loggers.CreateLogger<MachineSnapshots>()
             );
@@ -122,7 +115,7 @@ public sealed class Agent : IAsyncDisposable
             _clock,
             loggers.CreateLogger<PageServer>()
         );
-        _events = new AnnouncedEvents(_outbox, _recorder, _logger);
+        _events = new AnnouncedEvents(_outlets, _recorder, _logger);
         WatchPlan plan = PlanFor([], settings);
         _controllers = plan.Controllers;
         _watches = [.. plan.Machines.Select(machine => machine.Watch)];
@@ -162,8 +155,8 @@ public sealed class Agent : IAsyncDisposable
             _ => $"{away.Length} of {_controllers.Count} controllers not read",
         };
         string broker =
-            _publisher is null ? "nothing is published"
-            : _telemetry.IsBrokerConnected ? "broker connected"
+            _outlets.Count == 0 ? "nothing is published"
+            : _outlets.All(outlet => outlet.IsConnected()) ? "broker connected"
             : "broker away";
         return $"Machines: {_watches.Count}; {controllers}; {broker}";
     }
@@ -176,16 +169,18 @@ public sealed class Agent : IAsyncDisposable
         _logger.Watching(
             _watches.Count,
             _controllers.Count,
-            _publisher is null ? "nothing is published" : "publishing"
+            _outlets.Count == 0 ? "nothing is published" : "publishing"
         );
         using CancellationTokenSource publish = new();
         using CancellationTokenSource keep = new();
-        Task publishing = Guarded(
-            "The publisher",
-            _publisher is null ? null : _publisher.RunAsync,
-            publish.Token
-        );
-        Task keeping = Guarded("The outbox", _outbox is null ? null : _outbox.RunAsync, keep.Token);
+        Task[] publishing =
+        [
+            .. _outlets.Select(outlet => Guarded(outlet.Name, outlet.PublishAsync, publish.Token)),
+        ];
+        Task[] keeping =
+        [
+            .. _outlets.Select(outlet => Guarded("An outbox", outlet.Outbox.RunAsync, keep.Token)),
+        ];
         Task saving = Guarded("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
         Task page = Guarded("The status page", _page is null ? null : _page.RunAsync, keep.Token);
         Task recording = Guarded("The recorder", _recorder is null ? null : _recorder.RunAsync, keep.Token);
@@ -203,11 +198,13 @@ public sealed class Agent : IAsyncDisposable
         _isOver = true;
         await StopPollingAsync(_controllers);
         _turn.Release();
-        await SendLastEventsAsync(publishing);
+        await Task.WhenAll(_outlets.Zip(publishing, SendLastEventsAsync));
         await publish.CancelAsync();
-        await EndedAsync("The publisher", publishing, s_goodbye);
+        await Task.WhenAll(
+            _outlets.Zip(publishing, (outlet, loop) => EndedAsync(outlet.Name, loop, s_goodbye))
+        );
         await keep.CancelAsync();
-        await EndedAsync("The outbox", keeping, s_lastWrite);
+        await Task.WhenAll(keeping.Select(loop => EndedAsync("An outbox", loop, s_lastWrite)));
         await EndedAsync("The snapshots", saving, s_lastWrite);
         await EndedAsync("The recorder", recording, s_lastWrite);
         await EndedAsync("The status page", page, s_lastWrite);
@@ -238,8 +235,8 @@ public sealed class Agent : IAsyncDisposable
     public async ValueTask DisposeAsync()
     {
         // To disk first: whatever else takes long, what was raised is kept.
-        if (_outbox is not null)
-            await _outbox.DisposeAsync();
+        foreach (Outlet outlet in _outlets)
+            await outlet.DisposeAsync();
         // After it: a snapshot knows of nothing that is not on disk.
         if (_snapshots is not null)
             await EndedAsync("The snapshots", Task.Run(_snapshots.SaveAll), s_lastWrite);
@@ -381,12 +378,12 @@ public sealed class Agent : IAsyncDisposable
     private static Task CloseAsync(IReadOnlyList<WatchedController> controllers) =>
         Task.WhenAll(controllers.Select(controller => controller.DisposeAsync().AsTask()));
 
-    private async Task SendLastEventsAsync(Task publishing)
+    private async Task SendLastEventsAsync(Outlet outlet, Task publishing)
     {
         long begun = _clock.Ticks;
         while (
-            _outbox?.Waiting > 0
-            && _telemetry.IsBrokerConnected
+            outlet.Outbox.Waiting > 0
+            && outlet.IsConnected()
             && !publishing.IsCompleted
             && _clock.Ticks - begun < s_lastEvents.Ticks
         )
@@ -398,21 +395,6 @@ public sealed class Agent : IAsyncDisposable
         await loop.WaitAsync(limit, _clock.Time).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
         if (!loop.IsCompleted)
             _logger.LeftBehind(part, limit.TotalMilliseconds);
-    }
-
-    private static EventOutbox Outbox(
-        AgentSettings settings,
-        MqttSettings mqtt,
-        TimeProvider time,
-        ILoggerFactory loggers
-    )
-    {
-        string source = Topics.AgentSource(settings.Site, settings.Area, mqtt.ClientId);
-        ILogger<EventOutbox> logger = loggers.CreateLogger<EventOutbox>();
-        if (settings.StateDirectory is { } directory)
-            return EventOutbox.OnDisk(directory, settings.Outbox, source, time, logger);
-        loggers.CreateLogger<Agent>().NothingSurvives();
-        return EventOutbox.InMemory(settings.Outbox.MemoryEvents, source, time, logger);
     }
 
     private static TraceRecorder Trace(

@@ -1,4 +1,3 @@
-using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals;
@@ -8,12 +7,14 @@ using Microsoft.Extensions.Logging;
 namespace Dancerwatch.EdgeAgent.Hosting;
 
 /// <summary>Hands each event on, has the readings around it kept, and writes it to the log, which tells the story where the broker cannot.</summary>
-internal sealed class AnnouncedEvents(EventOutbox? outbox, Recorder? recorder, ILogger logger) : IEventSink
+internal sealed class AnnouncedEvents(IReadOnlyList<Outlet> outlets, Recorder? recorder, ILogger logger)
+    : IEventSink
 {
     public void Raise(MachineEvent raised)
     {
         // On its way first: the log may be slow.
-        outbox?.Raise(raised);
+        foreach (Outlet outlet in outlets)
+            outlet.Outbox.Raise(raised);
         ConditionTransition transition = raised.Transition;
         string condition = transition.Condition.Code();
         if (transition.State == ConditionState.Raised)

@@ -24,8 +24,8 @@ internal interface IBrokerObserver
 /// Keeps a client connected to a broker: connects, runs a session for as long as the connection lasts, connects again.
 /// </summary>
 internal sealed class BrokerConnection(
-    MqttSettings settings,
-    LastWill? will,
+    BrokerSettings settings,
+    IBrokerSession session,
     IBrokerObserver observer,
     TimeProvider time
 )
@@ -44,17 +44,10 @@ internal sealed class BrokerConnection(
     private static readonly MqttClientFactory s_clients = new();
 
     private readonly ConnectFiles _files = new(settings, time);
+    private bool _willArrived;
 
     /// <summary>Runs until <paramref name="cancellation"/>; then says goodbye and returns.</summary>
-    /// <param name="session">
-    /// Runs while connected; its token is cancelled when the connection is lost or the whole is to end.
-    /// </param>
-    /// <param name="goodbye">The last thing to do on a connection that is ended on purpose.</param>
-    public async Task RunAsync(
-        Func<BrokerLink, CancellationToken, Task> session,
-        Func<BrokerLink, CancellationToken, Task> goodbye,
-        CancellationToken cancellation
-    )
+    public async Task RunAsync(CancellationToken cancellation)
     {
         Reconnector<BrokerLink> reconnector = new(
             ConnectAsync,
@@ -69,7 +62,7 @@ internal sealed class BrokerConnection(
                 long begun = time.GetTimestamp();
                 using BrokerLink link = await reconnector.Start(cancellation).Connected;
                 observer.Connected();
-                await RunSessionAsync(link, session, goodbye, cancellation);
+                await RunSessionAsync(link, cancellation);
                 TimeSpan early = s_shortestCycle - time.GetElapsedTime(begun);
                 if (early > TimeSpan.Zero)
                     await Task.Delay(early, time, cancellation);
@@ -78,16 +71,12 @@ internal sealed class BrokerConnection(
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
 
-    private async Task RunSessionAsync(
-        BrokerLink link,
-        Func<BrokerLink, CancellationToken, Task> session,
-        Func<BrokerLink, CancellationToken, Task> goodbye,
-        CancellationToken cancellation
-    )
+    private async Task RunSessionAsync(BrokerLink link, CancellationToken cancellation)
     {
         using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         Task<bool> renewal = EndWhenRenewedAsync(link.Files, end);
         string? loss = null;
+        bool isDone = false;
         Task OnLost(MqttClientDisconnectedEventArgs args)
         {
             loss ??= BrokerTrouble.OfLoss(args, settings.ClientId);
@@ -98,7 +87,10 @@ internal sealed class BrokerConnection(
         {
             // Between connecting and listening it may have been lost already.
             if (link.Client.IsConnected)
-                await session(link, end.Token);
+            {
+                await session.RunAsync(link, end.Token);
+                isDone = !end.IsCancellationRequested;
+            }
         }
         catch (OperationCanceledException) when (end.IsCancellationRequested) { }
         catch (Exception failure) when (BrokerTrouble.IsOfTheConnection(failure))
@@ -115,12 +107,12 @@ internal sealed class BrokerConnection(
         }
         bool isRenewed = await renewal;
         if (cancellation.IsCancellationRequested)
-            await SayGoodbyeAsync(link, goodbye);
-        else if (isRenewed && loss is null)
+            await SayGoodbyeAsync(link, forGood: true);
+        else if (loss is null && (isRenewed || isDone))
         {
-            observer.FilesRenewed();
-            // In order, so that the last will is not spoken: we are back in a moment.
-            await SayGoodbyeAsync(link, static (_, _) => Task.CompletedTask);
+            if (isRenewed)
+                observer.FilesRenewed();
+            await SayGoodbyeAsync(link, forGood: false);
         }
         else
             observer.ConnectionLost(loss ?? "closed the connection");
@@ -141,15 +133,23 @@ internal sealed class BrokerConnection(
         }
     }
 
-    private async Task SayGoodbyeAsync(BrokerLink link, Func<BrokerLink, CancellationToken, Task> goodbye)
+    private async Task SayGoodbyeAsync(BrokerLink link, bool forGood)
     {
         using CancellationTokenSource limit = new(s_goodbyeTime, time);
         try
         {
             if (link.Client.IsConnected)
             {
-                await goodbye(link, limit.Token);
-                await link.Client.DisconnectAsync(new MqttClientDisconnectOptions(), limit.Token);
+                await session.SayGoodbyeAsync(link, forGood, limit.Token);
+                await link.Client.DisconnectAsync(
+                    new MqttClientDisconnectOptions
+                    {
+                        Reason = link.IsWillAlwaysSaid
+                            ? MqttClientDisconnectOptionsReason.DisconnectWithWillMessage
+                            : MqttClientDisconnectOptionsReason.NormalDisconnection,
+                    },
+                    limit.Token
+                );
             }
         }
         catch (Exception failure)
@@ -162,6 +162,8 @@ internal sealed class BrokerConnection(
     private async ValueTask<BrokerLink> ConnectAsync(CancellationToken cancellation)
     {
         ConnectFiles.Stamp files = _files.Now();
+        LastWill? will = session.NextWill(_willArrived);
+        _willArrived = false;
         ConnectOptions attempt = ConnectOptions.Of(settings, will);
         using CancellationTokenSource limit = new(ConnectTimeout, time);
         using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(
@@ -172,14 +174,19 @@ internal sealed class BrokerConnection(
         try
         {
             MqttClientConnectResult result = await client.ConnectAsync(attempt.Options, either.Token);
+            _willArrived = true;
             if (result.ResultCode != MqttClientConnectResultCode.Success)
                 throw new BrokerException(BrokerTrouble.OfRefusal(result, settings.UserName));
-            return new BrokerLink(client, files, result.MaximumPacketSize);
+            return new BrokerLink(client, files, result.MaximumPacketSize)
+            {
+                IsWillAlwaysSaid = will?.IsAlwaysSaid == true,
+            };
         }
         catch (Exception failure)
             when (!cancellation.IsCancellationRequested && failure is not BrokerException)
         {
             client.Dispose();
+            _willArrived = !BrokerTrouble.IsBeforeAnythingWasSent(failure);
             throw new BrokerException(
                 BrokerTrouble.OfConnecting(failure, settings.Tls is not null, attempt.CertificateFinding),
                 failure

@@ -10,6 +10,9 @@ namespace Dancerwatch.EdgeAgent.Mqtt;
 internal sealed record BrokerLink(IMqttClient Client, ConnectFiles.Stamp Files, uint? LongestPacket)
     : IDisposable
 {
+    /// <summary>Whether the last will is said after a goodbye, too.</summary>
+    public bool IsWillAlwaysSaid { get; init; }
+
     // Fixed header, packet id, lengths, format, expiry and content type of a publish, generously.
     private const int Overhead = 100;
 

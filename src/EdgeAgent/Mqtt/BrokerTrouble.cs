@@ -23,6 +23,17 @@ internal static class BrokerTrouble
                 or TimeoutException
                 or ObjectDisposedException;
 
+    /// <summary>Whether an attempt to connect failed before the broker can have heard of us. In doubt it was not.</summary>
+    public static bool IsBeforeAnythingWasSent(Exception failure) =>
+        Cause<SocketException>(failure)?.SocketErrorCode
+            is SocketError.ConnectionRefused
+                or SocketError.HostNotFound
+                or SocketError.TryAgain
+                or SocketError.NoData
+                or SocketError.HostUnreachable
+                or SocketError.NetworkUnreachable
+                or SocketError.NetworkDown;
+
     /// <param name="certificateFinding">What was found wrong with the broker's certificate; null for nothing.</param>
     public static string OfConnecting(Exception failure, bool tls, string? certificateFinding)
     {

@@ -6,7 +6,7 @@ namespace Dancerwatch.EdgeAgent.Mqtt;
 /// The files a connection to the broker is made with (authority, certificate, key, password), and whether they have been
 /// renewed since.
 /// </summary>
-internal sealed class ConnectFiles(MqttSettings settings, TimeProvider time)
+internal sealed class ConnectFiles(BrokerSettings settings, TimeProvider time)
 {
     /// <summary>
     /// Time between two looks. A renewal is noticed by the first look after it and believed by the second, once all of its

@@ -10,8 +10,17 @@ using MQTTnet.Protocol;
 
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
-/// <summary>What is said for us when the connection breaks without a goodbye.</summary>
-internal sealed record LastWill(string Topic, byte[] Payload, string ContentType);
+/// <summary>What is said for us when the connection breaks without a goodbye, at QoS 1.</summary>
+internal sealed record LastWill(string Topic, byte[] Payload)
+{
+    public string? ContentType { get; init; }
+
+    /// <summary>Whether the broker keeps it for whoever subscribes later.</summary>
+    public bool IsRetained { get; init; }
+
+    /// <summary>Whether it is said after a goodbye, too.</summary>
+    public bool IsAlwaysSaid { get; init; }
+}
 
 /// <summary>
 /// Everything one attempt to connect needs. Made anew for each, so that a renewed certificate or password is used with
@@ -19,6 +28,9 @@ internal sealed record LastWill(string Topic, byte[] Payload, string ContentType
 /// </summary>
 internal sealed class ConnectOptions
 {
+    /// <summary>Longest packet we take, bytes: hundreds of times what anybody has to tell us. The broker drops a longer one.</summary>
+    private const uint LongestPacket = 64 << 10;
+
     private ConnectOptions() { }
 
     public MqttClientOptions Options { get; } = new();
@@ -27,14 +39,16 @@ internal sealed class ConnectOptions
     public string? CertificateFinding { get; private set; }
 
     /// <exception cref="BrokerException">A file that it needs cannot be used.</exception>
-    public static ConnectOptions Of(MqttSettings settings, LastWill? will)
+    public static ConnectOptions Of(BrokerSettings settings, LastWill? will)
     {
         ConnectOptions made = new();
         MqttClientOptions options = made.Options;
         options.ProtocolVersion = MqttProtocolVersion.V500;
         options.ClientId = settings.ClientId;
         options.KeepAlivePeriod = TimeSpan.FromSeconds(settings.KeepAliveSeconds);
+        // Clean start; the session ends with the connection, for expiry is left at 0.
         options.CleanSession = true;
+        options.MaximumPacketSize = LongestPacket;
         if (settings.UserName is not null)
             options.Credentials = new MqttClientCredentials(
                 settings.UserName,
@@ -46,7 +60,7 @@ internal sealed class ConnectOptions
             options.WillPayload = will.Payload;
             options.WillContentType = will.ContentType;
             options.WillQualityOfServiceLevel = MqttQualityOfServiceLevel.AtLeastOnce;
-            options.WillRetain = true;
+            options.WillRetain = will.IsRetained;
         }
         MqttClientTcpOptions tcp = new() { RemoteEndpoint = new DnsEndPoint(settings.Host, settings.Port) };
         if (settings.Tls is not null)

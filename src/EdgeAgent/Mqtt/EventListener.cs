@@ -23,18 +23,15 @@ internal interface IEventListenerSink : IBrokerObserver
 
 /// <summary>Listens to the events of every machine under a topic prefix, as a client without a will.</summary>
 internal sealed class EventListener(MqttSettings settings, IEventListenerSink sink, TimeProvider time)
+    : IBrokerSession
 {
     private readonly string _filter = new Topics(settings.TopicPrefix).EveryEvent;
 
     /// <summary>Listens until <paramref name="cancellation"/>, connecting again when the connection is lost.</summary>
     public Task RunAsync(CancellationToken cancellation) =>
-        new BrokerConnection(settings, will: null, sink, time).RunAsync(
-            ListenAsync,
-            goodbye: static (_, _) => Task.CompletedTask,
-            cancellation
-        );
+        new BrokerConnection(settings, this, sink, time).RunAsync(cancellation);
 
-    private async Task ListenAsync(BrokerLink link, CancellationToken cancellation)
+    async Task IBrokerSession.RunAsync(BrokerLink link, CancellationToken cancellation)
     {
         link.Client.ApplicationMessageReceivedAsync += received =>
         {

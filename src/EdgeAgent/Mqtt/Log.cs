@@ -2,7 +2,7 @@ using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
-/// <summary>What the publisher writes to the log. Event ids 2000 to 2099; never reused.</summary>
+/// <summary>What the publisher writes to the log. Event ids 2000 to 2049; never reused.</summary>
 internal static partial class Log
 {
     [LoggerMessage(

@@ -4,7 +4,7 @@ using MQTTnet.Protocol;
 
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
-/// <summary>The two kinds of message we send, both QoS 1.</summary>
+/// <summary>The kinds of message we send: JSON at QoS 1, and those of a Sparkplug node as that wants them.</summary>
 internal static class Messages
 {
     /// <summary>Kept by the broker for whoever subscribes later.</summary>
@@ -23,6 +23,24 @@ internal static class Messages
         string contentType,
         TimeSpan expiry
     ) => Of(topic, payload, contentType, retain: false, expiry);
+
+    /// <summary>Births and data of a Sparkplug node: QoS 0, not retained.</summary>
+    public static MqttApplicationMessage Metrics(string topic, byte[] payload) =>
+        new()
+        {
+            Topic = topic,
+            Payload = new ReadOnlySequence<byte>(payload),
+            QualityOfServiceLevel = MqttQualityOfServiceLevel.AtMostOnce,
+        };
+
+    /// <summary>The death of a Sparkplug node, as the broker would say it: QoS 1, not retained.</summary>
+    public static MqttApplicationMessage Death(string topic, byte[] payload) =>
+        new()
+        {
+            Topic = topic,
+            Payload = new ReadOnlySequence<byte>(payload),
+            QualityOfServiceLevel = MqttQualityOfServiceLevel.AtLeastOnce,
+        };
 
     private static MqttApplicationMessage Of(
         string topic,

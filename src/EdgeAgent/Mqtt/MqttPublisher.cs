@@ -9,7 +9,7 @@ namespace Dancerwatch.EdgeAgent.Mqtt;
 /// Publishes what the watches know: events from the outbox, each until the broker has answered it, and retained states at
 /// an interval and after each connect. Survives any trouble with the broker.
 /// </summary>
-public sealed class MqttPublisher
+public sealed class MqttPublisher : IBrokerSession
 {
     private readonly EventStream _events;
     private readonly StateStream _states;
@@ -33,18 +33,15 @@ public sealed class MqttPublisher
         MessageDelivery delivery = new(log, clock.Time);
         _events = new EventStream(settings, outbox, delivery, log, observer, clock);
         _states = new StateStream(agent, settings, watches, delivery, observer, clock.Time);
-        _connection = new BrokerConnection(settings, _states.Will, log, clock.Time);
+        _connection = new BrokerConnection(settings, this, log, clock.Time);
     }
 
     /// <summary>Publishes until <paramref name="cancellation"/>; then tells the broker that nobody watches any more.</summary>
-    public Task RunAsync(CancellationToken cancellation) =>
-        _connection.RunAsync(
-            RunSessionAsync,
-            (link, limit) => _states.SayStatusAsync(link, online: false, limit),
-            cancellation
-        );
+    public Task RunAsync(CancellationToken cancellation) => _connection.RunAsync(cancellation);
 
-    private async Task RunSessionAsync(BrokerLink link, CancellationToken cancellation)
+    LastWill? IBrokerSession.NextWill(bool lastArrived) => _states.Will;
+
+    async Task IBrokerSession.RunAsync(BrokerLink link, CancellationToken cancellation)
     {
         await _events.ClearSuspectAsync(link, cancellation);
         using CancellationTokenSource either = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
@@ -53,4 +50,8 @@ public sealed class MqttPublisher
         await either.CancelAsync();
         await Task.WhenAll(streams);
     }
+
+    // Where we are back in a moment there is nothing to say.
+    Task IBrokerSession.SayGoodbyeAsync(BrokerLink link, bool forGood, CancellationToken cancellation) =>
+        forGood ? _states.SayStatusAsync(link, online: false, cancellation) : Task.CompletedTask;
 }

@@ -5,7 +5,7 @@ using MQTTnet;
 namespace Dancerwatch.EdgeAgent.Mqtt;
 
 /// <summary>Tells of the broker in the log: each trouble when it begins, not at every attempt.</summary>
-internal sealed class PublisherLog(MqttSettings settings, IPublishObserver observer, ILogger logger)
+internal sealed class PublisherLog(BrokerSettings settings, IPublishObserver observer, ILogger logger)
     : IBrokerObserver
 {
     private readonly string _broker = $"broker at {settings.Host}:{settings.Port}";

@@ -40,9 +40,12 @@ internal sealed class StateStream
         _statusExpiry = TimeSpan.FromSeconds(Math.Max(30, 3 * settings.StateIntervalSeconds));
         Will = new LastWill(
             _agentStatus,
-            StatusPayload.OfAgent(settings.ClientId, online: false, milliseconds: null),
-            StatePayloads.ContentType
-        );
+            StatusPayload.OfAgent(settings.ClientId, online: false, milliseconds: null)
+        )
+        {
+            ContentType = StatePayloads.ContentType,
+            IsRetained = true,
+        };
     }
 
     /// <summary>What the broker says of the daemon when the connection breaks.</summary>

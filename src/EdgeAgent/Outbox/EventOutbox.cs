@@ -31,17 +31,19 @@ public sealed class EventOutbox : IEventSink, IAsyncDisposable
 
     /// <summary>Events wait in <paramref name="directory"/> and survive the process; on disk before they are given out.</summary>
     /// <inheritdoc cref="EventOutbox(IEventStore, string, TimeProvider, ILogger)"/>
+    /// <param name="folder">Name of their folder in the directory: each outbox has its own.</param>
     /// <exception cref="IOException">The directory cannot be used; the message says why and what to try.</exception>
     public static EventOutbox OnDisk(
         string directory,
         OutboxSettings settings,
         string source,
         TimeProvider time,
-        ILogger logger
+        ILogger logger,
+        string folder = "outbox"
     )
     {
-        IStateFolder folder = StateFolder.Open(directory, "outbox");
-        return new EventOutbox(new DiskStore(folder, settings, time, logger), source, time, logger);
+        DiskStore store = new(StateFolder.Open(directory, folder), settings, time, logger);
+        return new EventOutbox(store, source, time, logger);
     }
 
     /// <summary>Events wait in memory and die with the process.</summary>

@@ -8,6 +8,19 @@ internal static class LossPayload
 {
     public const string Type = "dancerwatch.events.lost";
 
+    /// <summary>What <c>data</c> is made of.</summary>
+    public static MessageShape<Loss> DataShape { get; } =
+        new MessageShape<Loss>("data", "Which events are lost.")
+            .Text("agent", "The daemon that lost them", loss => loss.Agent)
+            .Count("first_sequence", "Sequence of the first of them", loss => loss.Lost.First)
+            .Count("last_sequence", "Sequence of the last of them", loss => loss.Lost.Last)
+            .Count(
+                "events",
+                "How many; fewer than from first to last where some in between did arrive",
+                loss => loss.Lost.Events
+            )
+            .Moment("ts", "When it was seen", loss => loss.Milliseconds);
+
     public static MessageShape<CloudEvent<Loss>> Shape { get; } =
         CloudEvent.Shape(
             "lost-events",
@@ -15,16 +28,7 @@ internal static class LossPayload
             [Type],
             @"^[^/]+:lost:\d+:\d+$",
             "agent:lost:first:last",
-            new MessageShape<Loss>("data", "Which events are lost.")
-                .Text("agent", "The daemon that lost them", loss => loss.Agent)
-                .Count("first_sequence", "Sequence of the first of them", loss => loss.Lost.First)
-                .Count("last_sequence", "Sequence of the last of them", loss => loss.Lost.Last)
-                .Count(
-                    "events",
-                    "How many; fewer than from first to last where some in between did arrive",
-                    loss => loss.Lost.Events
-                )
-                .Moment("ts", "When it was seen", loss => loss.Milliseconds)
+            DataShape
         );
 
     /// <summary>The same events have the same id however often they are told of.</summary>

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Diagnostics.Metrics;
 using Dancerwatch.EdgeAgent.Mqtt;
+using Dancerwatch.EdgeAgent.Mqtt.Sparkplug;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Polling;
 using Dancerwatch.EdgeAgent.Recording;
@@ -165,6 +166,58 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             () => outbox.Damages,
             "{damage}",
             "Stretches of bytes on disk that were not as they had been written."
+        );
+    }
+
+    /// <summary>Has measured what the Sparkplug node says and hears, and what waits in its outbox.</summary>
+    internal void Watch(NodeCounters node, EventOutbox outbox)
+    {
+        Meter.CreateObservableGauge(
+            "edgeagent.sparkplug.events.waiting",
+            () => outbox.Waiting,
+            "{event}",
+            "Events that wait for the Sparkplug node's broker or primary host."
+        );
+        Meter.CreateObservableGauge(
+            "edgeagent.sparkplug.connected",
+            () => node.IsConnected ? 1 : 0,
+            description: "1 while the Sparkplug node is connected to its broker, else 0."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.messages",
+            () => node.Messages,
+            "{message}",
+            "Messages of the Sparkplug node: births, data and deaths."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.events",
+            () => node.Events,
+            "{event}",
+            "Events that the Sparkplug node's broker has read."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.births",
+            () => node.Births,
+            "{birth}",
+            "Births of the Sparkplug node: one a connection, and one more for each request that was let through."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.messages.refused",
+            () => node.NotTaken,
+            "{message}",
+            "Messages longer than the Sparkplug node's broker takes."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.rebirths.refused",
+            () => node.RebirthsRefused,
+            "{request}",
+            "Requests for births that came too often."
+        );
+        Meter.CreateObservableCounter(
+            "edgeagent.sparkplug.commands.ignored",
+            () => node.CommandsIgnored,
+            "{message}",
+            "What came to the Sparkplug node and is no command it has."
         );
     }
 

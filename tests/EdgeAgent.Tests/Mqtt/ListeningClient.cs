@@ -46,6 +46,15 @@ internal sealed class ListeningClient : IAsyncDisposable
             seconds: 20
         );
 
+    /// <summary>Publishes one message, and waits until the broker has it.</summary>
+    public Task TellAsync(string topic, byte[] payload) =>
+        _client.PublishBinaryAsync(
+            topic,
+            payload,
+            MqttQualityOfServiceLevel.AtLeastOnce,
+            cancellationToken: TestContext.Current.CancellationToken
+        );
+
     public static JsonElement JsonOf(MqttApplicationMessage message) =>
         JsonDocument.Parse(message.Payload.ToArray()).RootElement;
 

@@ -10,6 +10,9 @@ public static class EventPayload
     /// <summary>What the <c>type</c> of every such event starts with; the condition's state follows.</summary>
     public const string TypePrefix = "dancerwatch.condition.";
 
+    /// <summary>What <c>data</c> is made of.</summary>
+    internal static MessageShape<MachineEvent> DataShape { get; } = Data();
+
     internal static MessageShape<CloudEvent<MachineEvent>> Shape { get; } =
         CloudEvent.Shape(
             "event",
@@ -17,7 +20,7 @@ public static class EventPayload
             [.. Enum.GetValues<ConditionState>().Select(state => TypePrefix + state.Code())],
             @"^[^/]+:[a-z-]+:\d+:\d+$",
             "machine:condition:onset:step, onset in ms since 1970-01-01 UTC; the events of one occurrence share the onset, step 0 is raised",
-            Data()
+            DataShape
         );
 
     /// <param name="sequence">Its place among the daemon's events, from 1.</param>

@@ -13,6 +13,18 @@ internal interface IMessageShape
     void WriteSchema(Stream into);
 }
 
+/// <summary>Kinds of values; null counts as of the kind its field has otherwise.</summary>
+internal enum FieldKind
+{
+    Number,
+    Count,
+
+    /// <summary>ms since 1970-01-01 UTC.</summary>
+    Moment,
+    Text,
+    Object,
+}
+
 /// <summary>
 /// A kind of message, told once: its messages are written from it, and so is their schema, so that the two cannot disagree.
 /// Fields stand in the order in which they are added, and every one of them stands in every message.
@@ -31,6 +43,9 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
 
     public string Name => name;
 
+    /// <summary>The fields, in their order, and of which kind each is.</summary>
+    public IEnumerable<(string Name, FieldKind Kind)> Fields => _fields.Select(one => (one.Name, one.Kind));
+
     /// <summary>The message, UTF-8 JSON.</summary>
     public byte[] Of(T from) => FlatJson.Of(json => Write(json, from));
 
@@ -38,6 +53,7 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
     public MessageShape<T> Number(string field, string unit, string meaning, Func<T, double> value) =>
         Add(
             field,
+            FieldKind.Number,
             $"{meaning}. Unit: {unit}.",
             ValueRule.Number,
             (json, from) => json.Number(field, value(from))
@@ -45,23 +61,48 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
 
     /// <summary>A number without a unit.</summary>
     public MessageShape<T> Number(string field, string meaning, Func<T, double> value) =>
-        Add(field, $"{meaning}.", ValueRule.Number, (json, from) => json.Number(field, value(from)));
+        Add(
+            field,
+            FieldKind.Number,
+            $"{meaning}.",
+            ValueRule.Number,
+            (json, from) => json.Number(field, value(from))
+        );
 
     /// <summary>A number from 0 to 1.</summary>
     public MessageShape<T> Share(string field, string meaning, Func<T, double> value) =>
-        Add(field, $"{meaning}.", ValueRule.Share, (json, from) => json.Number(field, value(from)));
+        Add(
+            field,
+            FieldKind.Number,
+            $"{meaning}.",
+            ValueRule.Share,
+            (json, from) => json.Number(field, value(from))
+        );
 
     public MessageShape<T> Count(string field, string meaning, Func<T, long> value) =>
-        Add(field, $"{meaning}.", ValueRule.Count, (json, from) => json.WriteNumber(field, value(from)));
+        Add(
+            field,
+            FieldKind.Count,
+            $"{meaning}.",
+            ValueRule.Count,
+            (json, from) => json.WriteNumber(field, value(from))
+        );
 
     /// <summary>A moment, ms since 1970-01-01 UTC.</summary>
     public MessageShape<T> Moment(string field, string meaning, Func<T, long> value) =>
-        Add(field, Dated(meaning), ValueRule.Count, (json, from) => json.WriteNumber(field, value(from)));
+        Add(
+            field,
+            FieldKind.Moment,
+            Dated(meaning),
+            ValueRule.Count,
+            (json, from) => json.WriteNumber(field, value(from))
+        );
 
     /// <summary>A moment, or null.</summary>
     public MessageShape<T> OptionalMoment(string field, string meaning, Func<T, long?> value) =>
         Add(
             field,
+            FieldKind.Moment,
             Dated(meaning),
             ValueRule.Count with
             {
@@ -78,7 +119,7 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
 
     /// <summary>A text that follows a rule.</summary>
     public MessageShape<T> Text(string field, string meaning, ValueRule rule, Func<T, string?> value) =>
-        Add(field, $"{meaning}.", rule, (json, from) => json.WriteString(field, value(from)));
+        Add(field, FieldKind.Text, $"{meaning}.", rule, (json, from) => json.WriteString(field, value(from)));
 
     public MessageShape<T> Text(string field, string meaning, Func<T, string> value) =>
         Text(field, meaning, ValueRule.Text, value);
@@ -134,6 +175,7 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
         _fields.Add(
             new(
                 field,
+                FieldKind.Object,
                 shape.WriteObject,
                 (json, from) =>
                 {
@@ -184,11 +226,18 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
         json.WriteEndObject();
     }
 
-    private MessageShape<T> Add(string field, string meaning, ValueRule rule, Action<Utf8JsonWriter, T> write)
+    private MessageShape<T> Add(
+        string field,
+        FieldKind kind,
+        string meaning,
+        ValueRule rule,
+        Action<Utf8JsonWriter, T> write
+    )
     {
         _fields.Add(
             new(
                 field,
+                kind,
                 json =>
                 {
                     json.WriteString("description", meaning);
@@ -215,6 +264,7 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
 
     private sealed record Field(
         string Name,
+        FieldKind Kind,
         Action<Utf8JsonWriter> WriteSchema,
         Action<Utf8JsonWriter, T> Write
     );

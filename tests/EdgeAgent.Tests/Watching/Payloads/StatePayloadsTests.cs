@@ -16,7 +16,7 @@ namespace Dancerwatch.EdgeAgent.Tests.Watching.Payloads;
 public sealed class StatePayloadsTests
 {
     /// <summary>A machine all of whose numbers are <paramref name="x"/>.</summary>
-    private static MachineState StateOf(double x, int readings = 3_000) =>
+    internal static MachineState StateOf(double x, int readings = 3_000) =>
         new()
         {
             Place = Machines.Tea1,

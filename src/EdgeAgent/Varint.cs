@@ -1,10 +1,10 @@
 using System.Buffers;
 
-namespace Dancerwatch.EdgeAgent.Recording;
+namespace Dancerwatch.EdgeAgent;
 
 /// <summary>
 /// Whole numbers in as many bytes as they need, seven bits each, lowest first, the eighth set where another byte follows (LEB128);
-/// those with a sign zigzag about zero, so that small ones stay short. Journals and Parquet write them so.
+/// those with a sign zigzag about zero, so that small ones stay short. Journals, Parquet and protocol buffers write them so.
 /// </summary>
 internal static class Varint
 {
