@@ -2,7 +2,6 @@ using System.CommandLine;
 using Dancerwatch.EdgeAgent.Commands.Tags;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
-using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp.Browsing;
 using Dancerwatch.EdgeAgent.Discovery;
 

@@ -28,7 +28,7 @@ public sealed record ControllerSettings
 {
     public required string Name { get; init; }
 
-    /// <summary><c>ethernet-ip</c>; further drivers come later.</summary>
+    /// <summary><c>ethernet-ip</c>, or <c>libplctag</c> where that library is installed.</summary>
     public string Driver { get; init; } = "ethernet-ip";
     public required string Host { get; init; }
     public int Port { get; init; } = 44818;

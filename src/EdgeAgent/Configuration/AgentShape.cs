@@ -3,7 +3,7 @@ namespace Dancerwatch.EdgeAgent.Configuration;
 /// <summary>The configuration as a whole: where it runs, what it keeps, what it reads. The broker is <see cref="MqttShape"/>'s, the machines are <see cref="MachineShape"/>'s.</summary>
 internal static class AgentShape
 {
-    private static readonly string[] s_drivers = ["ethernet-ip"];
+    private static readonly string[] s_drivers = ["ethernet-ip", "libplctag"];
 
     // Where the fallbacks stand: in the records, once.
     private static readonly ControllerSettings s_controller = new() { Name = "", Host = "" };
@@ -63,7 +63,12 @@ internal static class AgentShape
         new()
         {
             Name = s.Text("name", "Name the machines refer to.", TextRule.TopicWord),
-            Driver = s.Choice("driver", "How it is read.", s_drivers, s_controller.Driver),
+            Driver = s.Choice(
+                "driver",
+                "How it is read: by the driver built in, or by the native library libplctag where it is installed.",
+                s_drivers,
+                s_controller.Driver
+            ),
             Host = s.Text("host", "Host name or address of its communication port.", TextRule.Host),
             Port = s.Whole("port", "TCP port.", 1, 65_535, s_controller.Port),
             Route = s.Text(

@@ -1,5 +1,6 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+using Dancerwatch.EdgeAgent.Controllers.Libplctag;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Controllers;
@@ -22,6 +23,12 @@ public static class TagReaders
                 tags,
                 clock,
                 loggers.CreateLogger<EtherNetIpTagReader>()
+            ),
+            "libplctag" => new LibplctagTagReader(
+                controller,
+                tags,
+                clock,
+                loggers.CreateLogger<LibplctagTagReader>()
             ),
             _ => throw new ArgumentException(
                 $"There is no driver '{controller.Driver}'.",

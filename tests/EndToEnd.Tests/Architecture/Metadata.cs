@@ -39,6 +39,45 @@ internal static class Metadata
         return found;
     }
 
+    /// <summary>Functions of native libraries that the assembly imports, and the libraries.</summary>
+    public static IReadOnlyList<(string Library, string Name)> NativeImports(Assembly assembly)
+    {
+        using PEReader file = new(File.OpenRead(assembly.Location));
+        MetadataReader metadata = file.GetMetadataReader();
+        List<(string, string)> found = [];
+        foreach (MethodDefinitionHandle handle in metadata.MethodDefinitions)
+        {
+            MethodDefinition method = metadata.GetMethodDefinition(handle);
+            if (!method.Attributes.HasFlag(MethodAttributes.PinvokeImpl))
+                continue;
+            MethodImport import = method.GetImport();
+            found.Add(
+                (
+                    metadata.GetString(metadata.GetModuleReference(import.Module).Name),
+                    metadata.GetString(import.Name)
+                )
+            );
+        }
+        return found;
+    }
+
+    /// <summary>Every text that an instruction of the method loads.</summary>
+    public static IEnumerable<string> Texts(MethodBase method)
+    {
+        byte[] code = method.GetMethodBody()?.GetILAsByteArray() ?? [];
+        int at = 0;
+        while (at < code.Length)
+        {
+            int value = code[at++];
+            if (value == 0xFE)
+                value = (value << 8) | code[at++];
+            OpCode opCode = s_opCodes[value];
+            if (opCode == OpCodes.Ldstr)
+                yield return method.Module.ResolveString(BitConverter.ToInt32(code, at));
+            at += OperandLength(opCode, code, at);
+        }
+    }
+
     /// <summary>Types of a namespace and those below it, with what the compiler made for them.</summary>
     public static IReadOnlyList<Type> TypesUnder(Assembly assembly, string space) =>
         [

@@ -85,11 +85,44 @@ public sealed class ReadOnlyTests
     }
 
     [Fact]
-    public void The_agent_imports_no_native_code_that_could_go_round_the_driver()
+    public void The_agent_imports_of_native_code_what_reads_by_libplctag_and_nothing_else()
     {
-        MethodBase[] methods = [.. s_agent.GetTypes().SelectMany(Metadata.MethodsOf)];
+        IReadOnlyList<(string Library, string Name)> imports = Metadata.NativeImports(s_agent);
 
-        Assert.NotEmpty(methods);
-        Assert.DoesNotContain(methods, method => method.Attributes.HasFlag(MethodAttributes.PinvokeImpl));
+        // The dozen there is: a read, what carries it, and what tells of the library itself.
+        Assert.Equal(
+            [
+                "plc_tag_check_lib_version",
+                "plc_tag_create",
+                "plc_tag_decode_error",
+                "plc_tag_destroy",
+                "plc_tag_get_int_attribute",
+                "plc_tag_get_raw_bytes",
+                "plc_tag_get_size",
+                "plc_tag_read",
+                "plc_tag_status",
+            ],
+            imports.Select(import => import.Name).Distinct().Order(StringComparer.Ordinal)
+        );
+        Assert.All(imports, import => Assert.Equal("plctag", import.Library));
+        // Functions may also be asked of a library by name, at run time: two names are, neither to be called.
+        Assert.DoesNotContain(
+            Metadata
+                .TypesUnder(s_agent, $"{Controllers}.Libplctag")
+                .SelectMany(Metadata.MethodsOf)
+                .SelectMany(Metadata.Texts),
+            text =>
+                text.Contains("set", StringComparison.OrdinalIgnoreCase)
+                    && text.StartsWith("plc_", StringComparison.Ordinal)
+                || text.Contains("write", StringComparison.OrdinalIgnoreCase)
+        );
+        Assert.DoesNotContain(
+            Metadata.MemberReferences(
+                s_agent,
+                "System.Runtime.InteropServices.Marshal",
+                "System.Runtime.InteropServices.NativeLibrary"
+            ),
+            name => name is "GetDelegateForFunctionPointer" or "GetExport"
+        );
     }
 }

@@ -1,4 +1,3 @@
-using System.Text;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
@@ -9,26 +8,22 @@ namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 /// </summary>
 internal sealed class TagBoard
 {
-    private readonly string _controller;
-    private readonly ILogger _logger;
     private readonly TagOutcome[] _outcomes;
-    private readonly string?[] _troubles;
-    private readonly string?[] _texts;
+    private readonly TagTroubles _troubles;
+    private readonly TagTexts _texts;
 
     public TagBoard(string controller, IReadOnlyList<TagRequest> tags, ILogger logger)
     {
-        _controller = controller;
-        _logger = logger;
         _outcomes = new TagOutcome[tags.Count];
-        _troubles = new string?[tags.Count];
-        _texts = new string?[tags.Count];
+        _troubles = new TagTroubles(controller, tags, logger);
+        _texts = new TagTexts(tags.Count);
         TagPlan?[] plans = new TagPlan?[tags.Count];
         for (int i = 0; i < tags.Count; i++)
         {
             if (TagAddress.TryParse(tags[i], out TagAddress? address, out string? problem))
                 plans[i] = new TagPlan(tags[i], address!);
             else
-                logger.TagTroubleBegan(controller, _troubles[i] = problem!);
+                _troubles.Tell(i, problem);
         }
         Plans = plans;
     }
@@ -37,7 +32,7 @@ internal sealed class TagBoard
     public IReadOnlyList<TagPlan?> Plans { get; }
 
     /// <summary>One sentence on what is wrong with a tag; null while nothing is.</summary>
-    public string? Trouble(int tag) => _troubles[tag];
+    public string? Trouble(int tag) => _troubles.Of(tag);
 
     /// <summary>Marks the tags that are never asked for; the others are filled in by the round.</summary>
     public void Begin(TagSnapshot into)
@@ -59,7 +54,7 @@ internal sealed class TagBoard
         TagOutcome outcome = TagDecoder.Decode(plan, data, out double number, out ReadOnlySpan<byte> text);
         into.Numbers[tag] = number;
         bool hasText = outcome.Status == TagStatus.Good && plan.Tag.Type == TagType.String;
-        into.Texts[tag] = hasText ? Text(tag, text) : null;
+        into.Texts[tag] = hasText ? _texts.Of(tag, text) : null;
         return outcome;
     }
 
@@ -75,32 +70,6 @@ internal sealed class TagBoard
         if (outcome == _outcomes[tag])
             return;
         _outcomes[tag] = outcome;
-        string? trouble = outcome.Describe(Plans[tag]!);
-        if (trouble is not null)
-            _logger.TagTroubleBegan(_controller, trouble);
-        else if (_troubles[tag] is not null)
-            _logger.TagTroubleEnded(_controller, Plans[tag]!.Tag.Name);
-        _troubles[tag] = trouble;
-    }
-
-    // The same instance while the text stays the same.
-    private string Text(int tag, ReadOnlySpan<byte> bytes)
-    {
-        string? last = _texts[tag];
-        return last is not null && SameText(last, bytes)
-            ? last
-            : _texts[tag] = Encoding.Latin1.GetString(bytes);
-    }
-
-    private static bool SameText(string text, ReadOnlySpan<byte> bytes)
-    {
-        if (text.Length != bytes.Length)
-            return false;
-        for (int i = 0; i < bytes.Length; i++)
-        {
-            if (text[i] != bytes[i])
-                return false;
-        }
-        return true;
+        _troubles.Tell(tag, outcome.Describe(Plans[tag]!));
     }
 }

@@ -33,7 +33,7 @@ internal static class Readers
             logger ?? NullLogger<EtherNetIpTagReader>.Instance
         );
 
-    public static async Task<TagSnapshot> ReadAsync(this EtherNetIpTagReader reader)
+    public static async Task<TagSnapshot> ReadAsync(this ITagReader reader)
     {
         TagSnapshot snapshot = new(reader.Tags.Count);
         await reader.ReadAsync(snapshot, TestContext.Current.CancellationToken);
@@ -42,7 +42,7 @@ internal static class Readers
 
     /// <summary>Reads until a read is as wanted.</summary>
     public static async Task<TagSnapshot> ReadUntilAsync(
-        this EtherNetIpTagReader reader,
+        this ITagReader reader,
         Predicate<TagSnapshot> wanted
     )
     {

@@ -1,7 +1,6 @@
 using System.Text;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
-using Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 using Dancerwatch.EdgeAgent.Controllers.EtherNetIp.Browsing;
 
 namespace Dancerwatch.EdgeAgent.Tests.Controllers.EtherNetIp.Browsing;

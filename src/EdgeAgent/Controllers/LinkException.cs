@@ -1,4 +1,4 @@
-namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+namespace Dancerwatch.EdgeAgent.Controllers;
 
 /// <summary>The connection as a whole is of no use any more; it must be closed and opened anew.</summary>
 /// <param name="status">What becomes of the tags that were still to be read.</param>

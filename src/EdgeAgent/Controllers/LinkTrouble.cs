@@ -1,6 +1,6 @@
 using System.Net.Sockets;
 
-namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
+namespace Dancerwatch.EdgeAgent.Controllers;
 
 /// <summary>Turns what went wrong with a connection into a sentence: what happened and what to try.</summary>
 internal static class LinkTrouble
