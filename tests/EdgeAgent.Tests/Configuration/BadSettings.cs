@@ -72,6 +72,16 @@ internal static class BadSettings
                 "\"outbox\": { \"maximumMegabytes\": 0 }, \"telemetry\"",
                 "outbox.maximumMegabytes is 0. Allowed: a whole number from 1 to 1000. Try 64."
             },
+            {
+                "\"telemetry\"",
+                "\"sparkplug\": { \"host\": \"192.0.2.7\", \"groupId\": \"tea/hall\", \"edgeNodeId\": \"node\" }, \"telemetry\"",
+                "sparkplug.groupId is \"tea/hall\". Allowed: 1 to 64 characters without '/', '+' or '#', no blank at either end, for it becomes a level of MQTT topics. Try letters, digits and hyphens, such as tea-hall."
+            },
+            {
+                "\"telemetry\"",
+                "\"sparkplug\": { \"host\": \"192.0.2.7\", \"groupId\": \"leafside\" }, \"telemetry\"",
+                "sparkplug.edgeNodeId is missing. Add it; see config/example.jsonc."
+            },
             { "\"site\": \"leafside\",", "", "site is missing. Add it; see config/example.jsonc." },
             {
                 "\"gapAtEmptyCounts\": 600, ",
@@ -104,6 +114,11 @@ internal static class BadSettings
     public static TheoryData<string, string, string> BetweenValues =>
         new()
         {
+            {
+                "\"telemetry\"",
+                "\"sparkplug\": { \"host\": \"192.0.2.5\", \"groupId\": \"leafside\", \"edgeNodeId\": \"tea-hall\", \"clientId\": \"dancerwatch\" }, \"telemetry\"",
+                "sparkplug.clientId is \"dancerwatch\". Allowed: another client identifier than mqtt has at the same broker, which would throw either out for the other. Try dancerwatch-sparkplug."
+            },
             {
                 "\"gapAtFullCounts\": 3500",
                 "\"gapAtFullCounts\": 600",

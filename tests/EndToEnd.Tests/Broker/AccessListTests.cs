@@ -61,6 +61,38 @@ public sealed class AccessListTests
         Assert.DoesNotContain(daemon.Lines, line => line.Contains(" from ", StringComparison.Ordinal));
     }
 
+    [Fact]
+    public async Task A_Sparkplug_node_says_what_it_has_to_and_nobody_else_says_it_for_it()
+    {
+        string access = File.ReadAllText(RepositoryFiles.PathOf("config", "mosquitto.acl"))
+            .Replace("# pattern", "pattern", StringComparison.Ordinal)
+            .Replace("# topic", "topic", StringComparison.Ordinal);
+        await using MosquittoHall hall = new(access);
+        await hall.StartAsync();
+        await using ToolProcess scada = hall.Subscribe(topic: "spBv1.0/#");
+        await hall.BrokerSaysAsync(line => line.Contains("u'scada'", StringComparison.Ordinal));
+
+        await hall.PublishAsync("oats-hall", "spBv1.0/leafside/NDEATH/tea-hall", "from oats-hall");
+        await hall.PublishAsync("tea-hall", "spBv1.0/leafside/NCMD/tea-hall", "from tea-hall");
+        await using TestNode node = new(hall.SettingsFor("tea-hall"));
+        await scada.LineAsync(line =>
+            line.StartsWith("0 0 spBv1.0/leafside/NBIRTH/tea-hall ", StringComparison.Ordinal)
+        );
+        await scada.LineAsync(line =>
+            line.StartsWith("0 0 spBv1.0/leafside/DBIRTH/tea-hall/tea-1 ", StringComparison.Ordinal)
+        );
+        // It hears what scada may say to it, though it understands nothing of this.
+        await hall.PublishAsync("scada", "spBv1.0/leafside/NCMD/tea-hall", "from scada");
+        await node.IgnoresACommandAsync();
+        await node.StopAsync();
+        await scada.LineAsync(line =>
+            line.StartsWith("0 1 spBv1.0/leafside/NDEATH/tea-hall ", StringComparison.Ordinal)
+        );
+
+        Assert.DoesNotContain(scada.Lines, line => line.EndsWith("from oats-hall", StringComparison.Ordinal));
+        Assert.DoesNotContain(scada.Lines, line => line.EndsWith("from tea-hall", StringComparison.Ordinal));
+    }
+
     private static async Task<MosquittoHall> StartAsync()
     {
         MosquittoHall hall = new(File.ReadAllText(RepositoryFiles.PathOf("config", "mosquitto.acl")));

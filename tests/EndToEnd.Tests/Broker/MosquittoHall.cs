@@ -122,8 +122,8 @@ internal sealed class MosquittoHall : IAsyncDisposable
     }
 
     /// <summary>A subscriber that prints <c>RETAINED QOS TOPIC PAYLOAD</c> of each message, one a line.</summary>
-    public ToolProcess Subscribe(string client = "scada") =>
-        new(_subscriber, ["-t", "dancerwatch/v1/#", "-F", "%r %q %t %p", .. ConnectArguments(client)]);
+    public ToolProcess Subscribe(string client = "scada", string topic = "dancerwatch/v1/#") =>
+        new(_subscriber, ["-t", topic, "-F", "%r %q %t %p", .. ConnectArguments(client)]);
 
     /// <summary>The same of events alone; the broker keeps for it what it misses while none of them is there.</summary>
     public ToolProcess SubscribeToEvents()

@@ -67,7 +67,7 @@ internal sealed class EdgeNode(
             .. Commands(),
             .. _happened.Select(metric => new NamedValue(metric.Key, metric.Value)),
         ];
-        List<NodeMessage> births = [Message(topics.NodeBirth, _told.Birth(metrics, Now()))];
+        List<NodeMessage> births = [Message(topics.NodeBirth, _told.Birth(metrics, Stamp(_bornTicks)))];
         foreach (Device device in _devices.Values)
             device.IsBorn = false;
         births.AddRange(DevicesNow(states));
@@ -155,7 +155,10 @@ internal sealed class EdgeNode(
         return message;
     }
 
-    private long Now() => clock.Time.GetUtcNow().ToUnixTimeMilliseconds();
+    private long Now() => Stamp(clock.Ticks);
+
+    // By the clock that stamps readings and events, so that none is older than a birth it came after.
+    private long Stamp(long ticks) => clock.ToWallClock(ticks).ToUnixTimeMilliseconds();
 
     private sealed class Device(ToldMetrics told)
     {

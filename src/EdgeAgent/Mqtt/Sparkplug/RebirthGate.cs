@@ -6,7 +6,7 @@ namespace Dancerwatch.EdgeAgent.Mqtt.Sparkplug;
 /// </summary>
 internal sealed class RebirthGate(TimeProvider time)
 {
-    /// <summary>Births of 64 machines are about half a megabyte; that once in so long disturbs nobody.</summary>
+    /// <summary>Births of 64 machines are a third of a megabyte (docs/sparkplug.md); that once in so long disturbs nobody.</summary>
     public static readonly TimeSpan Pause = TimeSpan.FromSeconds(10);
 
     private readonly Lock _gate = new();

@@ -94,7 +94,6 @@ function hear(topic, bytes, packet) {
 function birth(node, one, device, decoded, message, must, told) {
   one.born = true;
   one.known = new Map();
-  one.latest = 0;
   message.metrics.forEach((metric, index) => {
     const name = metric.name;
     must(name && metric.datatype && metric.hasOwnProperty("timestamp"), `${name} has name, type and time`);
@@ -111,8 +110,7 @@ function birth(node, one, device, decoded, message, must, told) {
       node.aliases.set(alias, { device, name });
     }
     told.metrics[name] = typeof value === "object" ? number(value) : value;
-    one.known.set(name, { type: metric.datatype, value: told.metrics[name], alias });
-    one.latest = Math.max(one.latest, number(metric.timestamp));
+    one.known.set(name, { type: metric.datatype, value: told.metrics[name], alias, timestamp: number(metric.timestamp) });
   });
 }
 
@@ -136,8 +134,8 @@ function data(one, node, device, message, must, told) {
       told.historical.push(named.name);
       continue;
     }
-    must(number(metric.timestamp) >= one.latest, `${named.name} is not older than what was told before`);
-    one.latest = number(metric.timestamp);
+    must(number(metric.timestamp) >= known.timestamp, `${named.name} is not older than what was told of it before`);
+    known.timestamp = number(metric.timestamp);
     must(named.name.startsWith("event/") || known.value !== value, `${named.name} is told when it changes`);
     known.value = value;
   }
