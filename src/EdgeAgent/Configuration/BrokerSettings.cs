@@ -14,6 +14,9 @@ public record BrokerSettings
     public string? PasswordFile { get; init; }
     public MqttTlsSettings? Tls { get; init; }
     public int KeepAliveSeconds { get; init; } = 15;
+
+    /// <summary>The broker, for the log.</summary>
+    internal string Place => $"broker at {Host}:{Port}";
 }
 
 /// <summary>TLS 1.2+ to the broker. PEM files.</summary>
@@ -54,6 +57,9 @@ public sealed record SparkplugSettings : BrokerSettings
 
     /// <summary>Unique within its group; the two together name the node.</summary>
     public required string EdgeNodeId { get; init; } = "";
+
+    /// <summary>The node, for the log.</summary>
+    internal string NodeName => $"{GroupId}/{EdgeNodeId}";
 
     /// <summary>Host application that must be online before anything is published; null for none.</summary>
     public string? PrimaryHost { get; init; }

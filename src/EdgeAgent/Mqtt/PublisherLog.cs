@@ -8,7 +8,7 @@ namespace Dancerwatch.EdgeAgent.Mqtt;
 internal sealed class PublisherLog(BrokerSettings settings, IPublishObserver observer, ILogger logger)
     : IBrokerObserver
 {
-    private readonly string _broker = $"broker at {settings.Host}:{settings.Port}";
+    private readonly string _broker = settings.Place;
 
     // Refusals told since the last connect.
     private readonly HashSet<(string Topic, MqttClientPublishReasonCode Answer)> _toldRefusals = [];

@@ -1,12 +1,8 @@
-using System.Buffers;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Outbox.Disk;
 using Dancerwatch.EdgeAgent.Watching;
 using Microsoft.Extensions.Logging;
-using MQTTnet;
-using MQTTnet.Packets;
-using MQTTnet.Protocol;
 
 namespace Dancerwatch.EdgeAgent.Mqtt.Sparkplug;
 
@@ -23,17 +19,10 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
     private readonly MonotonicClock _clock;
     private readonly ILogger _logger;
     private readonly ConnectionNumbers _numbers;
-    private readonly SparkplugTopics _topics;
+    private readonly HostWords _hosts;
     private readonly EdgeNode _node;
     private readonly MessageDelivery _delivery;
     private readonly BrokerConnection _connection;
-    private readonly RebirthGate _rebirths;
-    private readonly PrimaryHost? _host;
-    private readonly WakeUp _heard = new();
-
-    // What was told in the log over this connection.
-    private readonly HashSet<(string Topic, NodeCommand What)> _toldIgnored = [];
-    private bool _toldRefused;
     private int _number = -1;
     private bool _isBorn;
 
@@ -56,20 +45,15 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
         _clock = clock;
         _logger = logger;
         _numbers = new ConnectionNumbers(folder);
-        _topics = new SparkplugTopics(settings.GroupId, settings.EdgeNodeId);
-        _node = new EdgeNode(_topics, settings.Aliases ? new AliasBook() : null, Counters, clock);
+        SparkplugTopics topics = new(settings.GroupId, settings.EdgeNodeId);
+        _hosts = new HostWords(settings, topics, Counters, logger, clock.Time);
+        _node = new EdgeNode(topics, settings.Aliases ? new AliasBook() : null, Counters, clock);
         PublisherLog log = new(settings, Counters, logger);
         _delivery = new MessageDelivery(log, clock.Time);
         _connection = new BrokerConnection(settings, this, log, clock.Time);
-        _rebirths = new RebirthGate(clock.Time);
-        _host = settings.PrimaryHost is null ? null : new PrimaryHost();
     }
 
     public NodeCounters Counters { get; } = new();
-
-    private string Name => $"{_settings.GroupId}/{_settings.EdgeNodeId}";
-
-    private string Broker => $"broker at {_settings.Host}:{_settings.Port}";
 
     /// <summary>Publishes until <paramref name="cancellation"/>; then tells the hosts that the node is there no more.</summary>
     public Task RunAsync(CancellationToken cancellation) => _connection.RunAsync(cancellation);
@@ -77,7 +61,7 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
     public void Dispose()
     {
         _numbers.Dispose();
-        _heard.Dispose();
+        _hosts.Dispose();
     }
 
     LastWill IBrokerSession.NextWill(bool lastArrived)
@@ -88,7 +72,7 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
         {
             _number = _numbers.Next(out string? trouble);
             if (trouble is not null)
-                _logger.NumberNotKept(Name, trouble);
+                _logger.NumberNotKept(_settings.NodeName, trouble);
         }
         NodeMessage death = _node.Death(_number);
         return new LastWill(death.Topic, death.Payload) { IsAlwaysSaid = true };
@@ -96,23 +80,12 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
 
     async Task IBrokerSession.RunAsync(BrokerLink link, CancellationToken cancellation)
     {
-        _host?.Forget();
-        lock (_toldIgnored)
-        {
-            _toldIgnored.Clear();
-            _toldRefused = false;
-        }
-        link.Client.ApplicationMessageReceivedAsync += received =>
-        {
-            Hear(received.ApplicationMessage);
-            return Task.CompletedTask;
-        };
-        await ListenAsync(link, _topics.NodeCommand, cancellation);
+        await _hosts.ListenAsync(link, cancellation);
         if (_settings.PrimaryHost is { } host)
-            await HostIsOnlineAsync(link, host, cancellation);
-        _rebirths.Forget();
+            await IsOnlineAsync(host, cancellation);
+        _hosts.Rebirths.Forget();
         await SayBirthsAsync(link, cancellation);
-        _logger.NodeBorn(Name, Broker, _number);
+        _logger.NodeBorn(_settings.NodeName, _settings.Place, _number);
         await PublishAsync(link, cancellation);
     }
 
@@ -132,12 +105,12 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
         using PeriodicTimer timer = new(TimeSpan.FromSeconds(_settings.IntervalSeconds), _clock.Time);
         Task tick = timer.WaitForNextTickAsync(cancellation).AsTask();
         Task<OutboxEntry> happened = _outbox.PeekAsync(cancellation).AsTask();
-        Task heard = _heard.WaitAsync(cancellation);
-        while (_host?.HasLeft != true)
+        Task heard = _hosts.Heard.WaitAsync(cancellation);
+        while (!_hosts.Primary.HasLeft)
         {
-            if (_rebirths.TryTake())
+            if (_hosts.Rebirths.TryTake())
                 await SayBirthsAsync(link, cancellation);
-            Task[] reasons = _rebirths.Wait() is { } wait
+            Task[] reasons = _hosts.Rebirths.Wait() is { } wait
                 ? [tick, happened, heard, Task.Delay(wait, _clock.Time, cancellation)]
                 : [tick, happened, heard];
             await await Task.WhenAny(reasons);
@@ -152,9 +125,9 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
                 tick = timer.WaitForNextTickAsync(cancellation).AsTask();
             }
             if (heard.IsCompleted)
-                heard = _heard.WaitAsync(cancellation);
+                heard = _hosts.Heard.WaitAsync(cancellation);
         }
-        _logger.HostLeft(Name, _settings.PrimaryHost!);
+        _logger.HostLeft(_settings.NodeName, _settings.PrimaryHost!);
     }
 
     private async Task SayBirthsAsync(BrokerLink link, CancellationToken cancellation)
@@ -188,90 +161,13 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
         Counters.StatesPublished(messages.Count);
     }
 
-    private async Task HostIsOnlineAsync(BrokerLink link, string host, CancellationToken cancellation)
+    private async Task IsOnlineAsync(string host, CancellationToken cancellation)
     {
         string topic = SparkplugTopics.HostState(host);
-        await ListenAsync(link, topic, cancellation);
-        if (!_host!.IsOnline)
-            _logger.WaitsForHost(Name, host, topic);
-        while (!_host.IsOnline)
-            await _heard.WaitAsync(cancellation);
-    }
-
-    private async Task ListenAsync(BrokerLink link, string topic, CancellationToken cancellation)
-    {
-        MqttClientSubscribeResult answer = await link.Client.SubscribeAsync(
-            new MqttClientSubscribeOptions
-            {
-                TopicFilters =
-                [
-                    new MqttTopicFilter
-                    {
-                        Topic = topic,
-                        QualityOfServiceLevel = MqttQualityOfServiceLevel.AtLeastOnce,
-                    },
-                ],
-            },
-            cancellation
-        );
-        foreach (MqttClientSubscribeResultItem item in answer.Items)
-        {
-            if (item.ResultCode > MqttClientSubscribeResultCode.GrantedQoS2)
-                _logger.ListenForbidden(
-                    Broker,
-                    _settings.UserName ?? _settings.ClientId,
-                    topic,
-                    $"{item.ResultCode}"
-                );
-        }
-    }
-
-    /// <summary>On the client's own thread: quick, and whatever comes, it does not throw.</summary>
-    private void Hear(MqttApplicationMessage message)
-    {
-        byte[] payload = message.Payload.ToArray();
-        if (message.Topic != _topics.NodeCommand)
-        {
-            if (_host?.Hear(payload) == false)
-                Ignore(message, NodeCommand.NotUnderstood);
-        }
-        else if (CommandReader.Read(payload) is var command and not NodeCommand.Rebirth)
-            Ignore(message, command);
-        else if (!_rebirths.Ask())
-            Refuse();
-        _heard.Set();
-    }
-
-    private void Refuse()
-    {
-        Counters.RebirthRefused();
-        lock (_toldIgnored)
-        {
-            if (_toldRefused)
-                return;
-            _toldRefused = true;
-        }
-        _logger.RebirthsRefused(Name, RebirthGate.Pause.TotalSeconds);
-    }
-
-    private void Ignore(MqttApplicationMessage message, NodeCommand what)
-    {
-        Counters.CommandIgnored();
-        lock (_toldIgnored)
-        {
-            if (!_toldIgnored.Add((message.Topic, what)))
-                return;
-        }
-        bool isCommand = message.Topic == _topics.NodeCommand;
-        _logger.Ignored(
-            Name,
-            message.Topic,
-            message.Payload.Length,
-            what == NodeCommand.Unknown ? "a command we do not have"
-                : isCommand ? "no Sparkplug B payload"
-                : "no word of a host",
-            isCommand ? $"{EdgeNode.Rebirth} = true" : """{"online": true or false, "timestamp": ms}"""
-        );
+        if (!_hosts.Primary.IsOnline)
+            _logger.WaitsForHost(_settings.NodeName, host, topic);
+        while (!_hosts.Primary.IsOnline)
+            await _hosts.Heard.WaitAsync(cancellation);
     }
 
     private IReadOnlyList<MachineState> States() =>
