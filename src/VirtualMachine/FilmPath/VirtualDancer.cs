@@ -157,7 +157,7 @@ public sealed class VirtualDancer
             _defects.HoldingLossShare,
             _defects.BrakeDragNewtonMeters
         );
-        torque += _snag.Step(StepSeconds, _defects.SnagShare) + SpliceTorque();
+        torque += _snag.Step(StepSeconds, _defects.SnagShare) + SpliceTorque() + _hand.Grip(_roll);
         double turned = _drive.Step(StepSeconds, _controller.CommandMetersPerSecond, _roll, torque, _defects);
         if (_hand.IsBusy)
             turned += _hand.Step(StepSeconds, StoredPercent, _roll);

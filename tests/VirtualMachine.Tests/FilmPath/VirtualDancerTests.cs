@@ -196,6 +196,25 @@ public sealed class VirtualDancerTests
     }
 
     [Fact]
+    public void An_unbalanced_roll_without_any_brake_stays_where_hands_turn_it()
+    {
+        VirtualDancer dancer = new(
+            new MachineParameters(),
+            1,
+            new FaultSchedule(Fault.RollEccentricity, StartSeconds: 0, GrowthSeconds: 1, Severity: 1.5),
+            new FaultSchedule(Fault.RollOverrun, StartSeconds: 0, GrowthSeconds: 1, Severity: 1.3)
+        );
+        dancer.Advance(2);
+        foreach (double fill in new double[] { 108, -8, 50 })
+        {
+            dancer.MoveDancerByHand(fill);
+            for (int ms = 0; ms < 30_000 && dancer.IsHandled; ms++)
+                dancer.Step();
+            Assert.False(dancer.IsHandled);
+        }
+    }
+
+    [Fact]
     public void After_a_trip_the_machine_starts_again_only_once_it_is_cleared()
     {
         VirtualDancer dancer = new(
