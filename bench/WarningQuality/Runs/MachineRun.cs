@@ -131,6 +131,9 @@ internal sealed class MachineRun
         || Math.Abs(sick.GapAtFull - well.GapAtFull) > 0.02 * Math.Abs(well.GapAtFull - well.GapAtEmpty)
         || Math.Abs(sick.UnwindSpeed - well.UnwindSpeed) > 0.05 * well.LineSpeed;
 
+    /// <summary>A roll ends from its first metre on: its schedule only says how much film was on it.</summary>
+    private double FaultyFrom => _scenario.Fault == Fault.RollEnding ? 0 : _crew.Fault?.StartSeconds ?? 0;
+
     /// <returns>False where that was the last one.</returns>
     private bool NoteTrip()
     {
@@ -138,7 +141,7 @@ internal sealed class MachineRun
             new Trip(
                 _dancer.TimeSeconds,
                 _dancer.Image.FullSideTrip ? Side.Full : Side.Empty,
-                Math.Max(_crew.Fault?.StartSeconds ?? 0, _crew.RestartedAt),
+                Math.Max(FaultyFrom, _crew.RestartedAt),
                 _dancer.TimeSeconds - _crew.RestartedAt < Settings.TripHoldSeconds + ShortestNotice
             )
         );

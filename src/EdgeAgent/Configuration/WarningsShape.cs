@@ -58,7 +58,7 @@ internal static class WarningsShape
             DriveLimit = Read(
                 s,
                 Condition.DriveLimit,
-                "The drive was at its limit, or fell short of what it was asked for, for more than limitShare of the last minute, 0 to 1.",
+                "The drive was at its limit, or fell short of what it was asked for, for more than limitShare of the last half minute, 0 to 1.",
                 s_usual.DriveLimit,
                 new Limit("Share", 0.01, 1)
             ),

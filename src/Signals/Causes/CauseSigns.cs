@@ -51,7 +51,10 @@ internal readonly record struct CauseSigns
     /// <summary>Share of the last few blocks in which the unwind ran level at its limit, 0 to 1.</summary>
     public double CeilingShare { get; init; }
 
-    /// <summary>Share of the last minute's blocks in which the unwind was at its limit or delivered clearly less than asked, 0 to 1.</summary>
+    /// <summary>
+    /// Share of the blocks of the last half minute in which the unwind was at its limit or delivered clearly less than asked, and
+    /// fill did not come back, 0 to 1.
+    /// </summary>
     public double StrainShare { get; init; }
 
     /// <summary>How far the unwind just fell below its own mean of before, %.</summary>

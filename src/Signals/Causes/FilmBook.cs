@@ -14,8 +14,8 @@ internal sealed class FilmBook
     private const int ShortBlocks = 15;
 
     /// <summary>
-    /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed, it takes so
-    /// long until its cycle is seen to have another rate, and the book is begun anew.
+    /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed or its bag, it
+    /// takes so long until that is seen, and the book is begun anew.
     /// </summary>
     private const int Unsettled = 24;
 
@@ -39,7 +39,6 @@ internal sealed class FilmBook
     private readonly BagStep _bag = new();
     private double _draw = double.NaN;
     private double _drawSeconds = double.NaN; // of its blocks
-    private int _sinceStep = Unsettled; // blocks
     private bool _isSoft; // the line speed is not read
     private int _count;
     private int _next;
@@ -69,16 +68,10 @@ internal sealed class FilmBook
     {
         if (double.IsNaN(_draw))
             Learn(block);
-        if (_bag.IsOther(block.MeanUnwind))
-            _sinceStep = 0;
+        bool isOtherBag = _bag.IsOther(block.MeanUnwind, block.CycleSwing);
         bool isSameRate = Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate;
-        if (_sinceStep < Unsettled)
-        {
-            // Another speed of the line will have shown as another rate by then.
-            if (++_sinceStep == Unsettled && isSameRate)
-                Clear();
-            return double.NaN;
-        }
+        if (isOtherBag && isSameRate)
+            Clear();
         return isSameRate && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed ? _draw : double.NaN;
     }
 
@@ -106,7 +99,6 @@ internal sealed class FilmBook
     public void Trip()
     {
         Restart();
-        _sinceStep = Unsettled;
         _bag.Clear();
     }
 
@@ -146,7 +138,6 @@ internal sealed class FilmBook
         _draw = ledger.Keep(_draw);
         _bag.Keep(ledger);
         _drawSeconds = ledger.Keep(_drawSeconds);
-        _sinceStep = ledger.Keep(_sinceStep, 0, Unsettled);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);
         _next = ledger.Keep(_next, 0, _ring.Length - 1);

@@ -14,16 +14,19 @@ internal sealed class SignTracker
     private const int ShortBlocks = 8;
     private const double QuickSeconds = 0.2;
     private const int CeilingBlocks = 5;
-    private const int MinuteBlocks = 60;
+    private const int StrainBlocks = 20;
 
     /// <summary>The unwind runs level when it moves less than this share of its speed within a block.</summary>
-    private const double LevelShare = 0.01;
+    private const double LevelShare = 0.02;
 
     /// <summary>The same where what is asked of it is not known: its own speed is less even.</summary>
     private const double LevelShareOfUnwind = 0.04;
 
     /// <summary>The unwind clearly lags when it delivers this much less than asked for beyond what is usual, %.</summary>
     private const double ClearLackPercent = 8;
+
+    /// <summary>While fill comes back by this much over a few blocks, a drive at its limit does what it is for, %.</summary>
+    private const double RecoveringPercent = 1;
 
     /// <summary>While a machine starts, its unwind lags by this much without fault, %.</summary>
     private const double StartLackPercent = 40;
@@ -81,7 +84,7 @@ internal sealed class SignTracker
     private double _brakeBar = double.NaN;
     private readonly RecentExtremes _usualDrop = new();
     private readonly bool[] _ceiling = new bool[CeilingBlocks];
-    private readonly bool[] _strain = new bool[MinuteBlocks];
+    private readonly bool[] _strain = new bool[StrainBlocks];
     private readonly SpeedTop _top = new();
     private readonly WrongWay _wrongWay = new();
     private int _blocks;
@@ -214,7 +217,7 @@ internal sealed class SignTracker
     public void Add(in FilmBlock block, double targetPercent, double balancePercentPerMeterPerMinute)
     {
         _last = block;
-        double swing = block.Swing - Math.Abs(block.FillChange);
+        double swing = block.CycleSwing;
         _swing.Add(swing);
         _roughness.Add(block.Roughness);
         _brake.Add(block.HighestFill < BrakeIdleBelowPercent ? block.BrakeShare : 0);
@@ -229,7 +232,8 @@ internal sealed class SignTracker
         _top.Add(block);
         bool atCeiling = IsAtCeiling(block, offTarget);
         _ceiling[_blocks % CeilingBlocks] = atCeiling;
-        _strain[_blocks % MinuteBlocks] = atCeiling || lack - UsualLack > ClearLackPercent;
+        bool isRecovering = _top.FallPercent < -RecoveringPercent;
+        _strain[_blocks % StrainBlocks] = !isRecovering && (atCeiling || lack - UsualLack > ClearLackPercent);
         _blocks++;
 
         _usualDrop.Add(0, _highestDrop);

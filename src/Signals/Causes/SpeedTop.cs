@@ -15,7 +15,7 @@ internal sealed class SpeedTop
     private const double SameShare = 0.015;
 
     /// <summary>A fall over the blocks that a loop would answer, %.</summary>
-    private const double FallPercent = 3;
+    private const double AnsweredPercent = 3;
 
     private readonly (double Fill, double Highest)[] _ring = new (double, double)[Blocks];
     private int _count;
@@ -24,10 +24,14 @@ internal sealed class SpeedTop
     /// <summary>As of the newest block.</summary>
     public bool IsReached { get; private set; }
 
+    /// <summary>By how much fill fell over the last blocks, %; negative where it rose; NaN until they were seen.</summary>
+    public double FallPercent { get; private set; } = double.NaN;
+
     public void Clear()
     {
         _count = _next = 0;
         IsReached = false;
+        FallPercent = double.NaN;
     }
 
     /// <param name="block">Closed.</param>
@@ -41,8 +45,8 @@ internal sealed class SpeedTop
         (double lowest, double highest) = (double.PositiveInfinity, double.NegativeInfinity);
         foreach ((_, double top) in _ring)
             (lowest, highest) = (Math.Min(lowest, top), Math.Max(highest, top));
-        IsReached =
-            highest - lowest < SameShare * highest && _ring[_next].Fill - block.MeanFill > FallPercent;
+        FallPercent = _ring[_next].Fill - block.MeanFill;
+        IsReached = highest - lowest < SameShare * highest && FallPercent > AnsweredPercent;
     }
 
     /// <summary>Carries its memory.</summary>
@@ -53,5 +57,6 @@ internal sealed class SpeedTop
         _count = ledger.Keep(_count, 0, Blocks);
         _next = ledger.Keep(_next, 0, Blocks - 1);
         IsReached = ledger.Keep(IsReached);
+        FallPercent = ledger.Keep(FallPercent);
     }
 }

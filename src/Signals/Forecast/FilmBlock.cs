@@ -45,4 +45,7 @@ internal readonly record struct FilmBlock(
 {
     /// <summary>Fill's peak-to-peak within the block, %.</summary>
     public double Swing => HighestFill - LowestFill;
+
+    /// <summary>The same without what fill gained or lost over the block, %.</summary>
+    public double CycleSwing => Swing - Math.Abs(FillChange);
 }

@@ -32,7 +32,7 @@ public sealed record WarningSettings
     /// <summary>Limit: distance of the 1-min median from the target, % of fill.</summary>
     public ConditionSettings OffTarget { get; init; } = new(30, 60, 15, 5);
 
-    /// <summary>Limit: share of the last minute at the drive's limit, 0 to 1.</summary>
+    /// <summary>Limit: share of the last half minute at the drive's limit, 0 to 1.</summary>
     public ConditionSettings DriveLimit { get; init; } = new(5, 30, 0.5, 0.2);
 
     /// <summary>Limit: room left to the full side's trip after a stop, % of fill.</summary>

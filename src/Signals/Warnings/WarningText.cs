@@ -40,7 +40,7 @@ internal static class WarningText
                 a.Fill.TargetPercent
             ),
             Condition.DriveLimit => Say(
-                "The unwind was at its limit, or fell short of what it was asked for, in {0:0} % of the last minute.",
+                "The unwind was at its limit, or fell short of what it was asked for, in {0:0} % of the last half minute.",
                 100 * s.StrainShare
             ),
             Condition.RollOverrun => Say("Fill gained {0:0} % after the last stop.", s.OverrunPercent),

@@ -2,41 +2,52 @@ using Dancerwatch.Signals.Causes;
 
 namespace Dancerwatch.Signals.Tests.Causes;
 
+/// <summary>Blocks of 12 m/min in which fill swings by 10 %.</summary>
 public sealed class BagStepTests
 {
     private readonly BagStep _bag = new();
 
-    [Fact]
-    public void A_longer_bag_is_seen_within_a_few_blocks()
+    [Theory]
+    [InlineData(13)]
+    [InlineData(11)]
+    public void Another_bag_changes_swing_and_unwind_alike_and_is_told_once(double unwind)
     {
-        Assert.False(Run(60, 12));
+        Assert.Equal(0, Told(60, 12));
 
-        Assert.True(Run(4, 13));
+        Assert.Equal(1, Told(60, unwind, 10 * unwind / 12));
+    }
+
+    [Fact]
+    public void An_unwind_that_steps_while_fill_swings_as_before_draws_no_other_bag()
+    {
+        Assert.Equal(0, Told(60, 12));
+
+        Assert.Equal(0, Told(60, 13));
     }
 
     [Fact]
     public void What_creeps_by_1_percent_a_block_is_no_other_bag()
     {
-        Assert.False(Run(60, 12));
+        Assert.Equal(0, Told(60, 12));
         for (int i = 0; i < 30; i++)
-            Assert.False(_bag.IsOther(12 * (1 + (0.01 * i))));
+            Assert.Equal(0, Told(1, 12 * (1 + (0.01 * i)), 10 * (1 + (0.01 * i))));
     }
 
     [Fact]
     public void A_start_is_none_either()
     {
-        Assert.False(Run(60, 12));
+        Assert.Equal(0, Told(60, 12));
         _bag.Clear();
 
-        Assert.False(Run(10, 18));
-        Assert.False(Run(100, 12));
+        Assert.Equal(0, Told(10, 18, 15));
+        Assert.Equal(0, Told(100, 12));
     }
 
-    private bool Run(int blocks, double unwind)
+    private int Told(int blocks, double unwind, double swing = 10)
     {
-        bool isOther = false;
+        int told = 0;
         for (int i = 0; i < blocks; i++)
-            isOther |= _bag.IsOther(unwind);
-        return isOther;
+            told += _bag.IsOther(unwind, swing) ? 1 : 0;
+        return told;
     }
 }

@@ -72,7 +72,7 @@ public sealed class FilmBookTests
         Run(200, isLineRead: false);
         for (int i = 0; i < 300; i++)
         {
-            Run(1, isLineRead: false, unwind: 13);
+            Run(1, isLineRead: false, unwind: 13, swing: 10 * 13.0 / 12);
             Assert.False(Math.Abs(_book.ContradictionPercent) > 1e-9);
         }
         Assert.True(double.IsFinite(_book.ContradictionPercent));
@@ -114,7 +114,14 @@ public sealed class FilmBookTests
         Assert.Equal(0, _book.ContradictionPercent, 1e-9);
     }
 
-    private void Run(int blocks, bool isLineRead, double unwind = 12, double drift = 0, double seconds = 1)
+    private void Run(
+        int blocks,
+        bool isLineRead,
+        double unwind = 12,
+        double drift = 0,
+        double seconds = 1,
+        double swing = 10
+    )
     {
         for (int i = 0; i < blocks; i++)
         {
@@ -123,8 +130,8 @@ public sealed class FilmBookTests
             {
                 DurationSeconds = seconds,
                 MeanFill = _fill,
-                LowestFill = _fill,
-                HighestFill = _fill,
+                LowestFill = _fill - (swing / 2),
+                HighestFill = _fill + (swing / 2),
                 MeanUnwind = unwind,
                 MeanLine = isLineRead ? 12 : double.NaN,
             };

@@ -63,6 +63,21 @@ public sealed class SignTrackerTests
         Assert.Equal(double.PositiveInfinity, _tracker.Signs.SinceTripSeconds);
     }
 
+    [Theory]
+    [InlineData(0, 0.75)] // of the last 20 blocks
+    [InlineData(-0.3, 0.75)]
+    [InlineData(0.3, 0.2)] // seen to come back only after five blocks
+    public void An_unwind_that_falls_short_strains_unless_fill_comes_back(double risePerBlock, double share)
+    {
+        for (int i = 0; i < 40; i++)
+            Block(fill: 40, command: 12);
+        for (int i = 0; i < 15; i++)
+            Block(40 + (i * risePerBlock), command: 15);
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN);
+
+        Assert.Equal(share, _tracker.Signs.StrainShare, 1e-9);
+    }
+
     private void Block(double fill, double command, double line = 12) =>
         _tracker.Add(
             default(FilmBlock) with
