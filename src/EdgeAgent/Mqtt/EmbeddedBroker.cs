@@ -27,12 +27,21 @@ public sealed class EmbeddedBroker : IAsyncDisposable
         options.DefaultEndpointOptions.BoundInterNetworkV6Address = IPAddress.None;
         options.DefaultEndpointOptions.Port = port;
         MqttServer server = new MqttServerFactory().CreateMqttServer(options);
+        server.ValidatingConnectionAsync += NameAsync;
         await server.StartAsync();
         // The listener writes the port it was given back into its options.
         return new EmbeddedBroker(server, options.DefaultEndpointOptions.Port);
     }
 
     internal MqttServer Server => _server;
+
+    /// <summary>A client that brings no name is given one (MQTT 5.0, 3.1.3.1): subscribers at a terminal seldom bring any.</summary>
+    private static Task NameAsync(ValidatingConnectionEventArgs client)
+    {
+        if (string.IsNullOrEmpty(client.ClientId))
+            client.AssignedClientIdentifier = $"guest-{Guid.NewGuid():N}";
+        return Task.CompletedTask;
+    }
 
     public async ValueTask DisposeAsync()
     {
