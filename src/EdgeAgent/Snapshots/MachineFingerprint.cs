@@ -1,4 +1,4 @@
-using System.Security.Cryptography;
+using System.IO.Hashing;
 using System.Text;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.Signals.Fill;
@@ -7,12 +7,13 @@ using Dancerwatch.Signals.Roll;
 namespace Dancerwatch.EdgeAgent.Snapshots;
 
 /// <summary>
-/// SHA-256 of all that gives the numbers of a machine their meaning: its place, tags, set points, roll and poll. Limits and
-/// delays of warnings are left out, so that setting one forgets nothing.
+/// XXH128 of all that gives the numbers of a machine their meaning: its place, tags, set points, roll and poll. Limits and
+/// delays of warnings are left out, so that setting one forgets nothing. No cryptographic hash: nobody gains by a false one, and
+/// it would load OpenSSL, 6 MB, where there is no TLS.
 /// </summary>
 internal static class MachineFingerprint
 {
-    public const int Length = SHA256.HashSizeInBytes;
+    public const int Length = 16;
 
     public static byte[] Of(string path, WatchedMachineSettings machine)
     {
@@ -30,7 +31,7 @@ internal static class MachineFingerprint
         Write(writer, machine.Machine.Fill);
         Write(writer, machine.Machine.Roll);
         writer.Flush();
-        return SHA256.HashData(bytes.GetBuffer().AsSpan(0, (int)bytes.Length));
+        return XxHash128.Hash(bytes.GetBuffer().AsSpan(0, (int)bytes.Length));
     }
 
     private static void Write(BinaryWriter writer, FillSettings fill)

@@ -1,4 +1,4 @@
-using System.Security.Cryptography;
+using System.IO.Hashing;
 using System.Text;
 using Dancerwatch.EdgeAgent.Outbox.Disk;
 using Dancerwatch.EdgeAgent.Watching;
@@ -22,7 +22,7 @@ internal sealed class SnapshotFolder(IStateFolder folder)
         string readable = string.Concat(
             place.Machine.Take(40).Select(letter => char.IsAsciiLetterOrDigit(letter) ? letter : '-')
         );
-        string place8 = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(place.Path)), 0, 4);
+        string place8 = Convert.ToHexStringLower(XxHash128.Hash(Encoding.UTF8.GetBytes(place.Path)), 0, 4);
         return $"{readable}-{place8}.snapshot";
     }
 
