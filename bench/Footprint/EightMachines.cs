@@ -10,7 +10,7 @@ namespace Dancerwatch.Footprint;
 
 /// <summary>
 /// What an agent of eight machines is connected to: two virtual controllers of four machines each, and a broker that wants
-/// TLS with a client certificate. All in this process, on loopback.
+/// TLS with a client certificate at one port and nothing at another. All in this process, on loopback.
 /// </summary>
 internal sealed class EightMachines : IAsyncDisposable
 {
@@ -24,7 +24,8 @@ internal sealed class EightMachines : IAsyncDisposable
     ];
     private readonly HallCertificates _certificates = new();
     private readonly MqttServer _broker;
-    private readonly int _brokerPort;
+    private readonly int _tlsPort;
+    private readonly int _plainPort;
     private readonly Task _running;
     private long _messages;
 
@@ -45,6 +46,10 @@ internal sealed class EightMachines : IAsyncDisposable
         endpoint.CertificateProvider = new X509CertificateProvider(
             X509Certificate2.CreateFromPemFile(certificate, key)
         );
+        options.DefaultEndpointOptions.IsEnabled = true;
+        options.DefaultEndpointOptions.BoundInterNetworkAddress = IPAddress.Loopback;
+        options.DefaultEndpointOptions.BoundInterNetworkV6Address = IPAddress.None;
+        options.DefaultEndpointOptions.Port = 0;
         _broker = new MqttServerFactory().CreateMqttServer(options);
         _broker.ClientConnectedAsync += _ =>
         {
@@ -57,7 +62,8 @@ internal sealed class EightMachines : IAsyncDisposable
             return Task.CompletedTask;
         };
         _broker.StartAsync().GetAwaiter().GetResult();
-        _brokerPort = endpoint.Port;
+        _tlsPort = endpoint.Port;
+        _plainPort = options.DefaultEndpointOptions.Port;
         _running = Task.WhenAll(_halls.Select(hall => hall.RunAsync(_end.Token)));
     }
 
@@ -74,7 +80,9 @@ internal sealed class EightMachines : IAsyncDisposable
     public int BrokerClients { get; private set; }
 
     /// <summary>The demo hall's configuration twice over, written beside the certificates.</summary>
-    public string WriteConfiguration(string teaHall)
+    /// <param name="teaHall">Where the demo hall's is.</param>
+    /// <param name="overTls">How the broker is reached.</param>
+    public string WriteConfiguration(string teaHall, bool overTls = true)
     {
         string text = File.ReadAllText(teaHall);
         int machines = text.IndexOf('[', text.IndexOf("\"machines\"", StringComparison.Ordinal)) + 1;
@@ -84,6 +92,16 @@ internal sealed class EightMachines : IAsyncDisposable
         for (int i = 1; i <= 4; i++)
             fourMore = fourMore.Replace($"\"tea-{i}\"", $"\"tea-{i + 4}\"", StringComparison.Ordinal);
         (string certificate, string key) = _certificates.Sign("tea-hall", server: false);
+        string broker = overTls
+            ? $$"""
+                "port": {{_tlsPort}},
+                "tls": {
+                  "caFile": "{{_certificates.CaFile}}",
+                  "clientCertificateFile": "{{certificate}}",
+                  "clientKeyFile": "{{key}}"
+                }
+                """
+            : $"\"port\": {_plainPort}";
         string configuration = string.Create(
             CultureInfo.InvariantCulture,
             $$"""
@@ -93,12 +111,7 @@ internal sealed class EightMachines : IAsyncDisposable
               "stateDirectory": "state",
               "mqtt": {
                 "host": "127.0.0.1",
-                "port": {{_brokerPort}},
-                "tls": {
-                  "caFile": "{{_certificates.CaFile}}",
-                  "clientCertificateFile": "{{certificate}}",
-                  "clientKeyFile": "{{key}}"
-                }
+                {{broker}}
               },
               "controllers": [
                 { "name": "packing-a", "host": "127.0.0.1", "port": {{_halls[0].Controller.EndPoint.Port}} },
