@@ -95,14 +95,20 @@ internal static class TagsCommand
         List<Candidate> candidates = Candidates.Of(found.Tags);
         if (candidates.Count == 0)
             return new ControllerProposal([], ["No tag is named as a signal of an unwind would be."]);
+        MachineGroups groups = new(candidates);
         LiveValues live = await LiveValues.ReadAsync(
             controller,
-            [.. candidates.Select(candidate => candidate.Tag).Distinct()],
+            [
+                .. groups
+                    .Machines.SelectMany(machine => machine.Candidates)
+                    .Select(candidate => candidate.Tag)
+                    .Distinct(),
+            ],
             duration,
             clock,
             error.WriteLine,
             cancellation
         );
-        return new Proposer(live).Propose(candidates);
+        return new Proposer(live).Propose(groups);
     }
 }

@@ -16,53 +16,52 @@ internal sealed class Proposer(LiveValues live)
     private const int ValuesSpeakForIt = 2;
     private const int Enough = 4;
 
-    private static readonly Signal[] s_required = [Signal.Gap, Signal.UnwindSpeed];
+    /// <summary>Of those that look alike a person reads a few.</summary>
+    private const int MostRemarks = 20;
 
     private sealed record Scored(Candidate Candidate, SeriesTraits Seen, int Points, string Why)
     {
         public string Name => Candidate.Tag.Name;
     }
 
-    public ControllerProposal Propose(IReadOnlyList<Candidate> candidates)
+    public ControllerProposal Propose(MachineGroups groups)
     {
         List<MachineProposal> machines = [];
         List<string> remarks = [];
-        List<IGrouping<string, Candidate>> groups = [.. candidates.GroupBy(candidate => candidate.Key)];
-        bool IsMachine(IGrouping<string, Candidate> group) =>
-            s_required.All(signal => group.Any(candidate => candidate.Signal == signal));
-        int count = groups.Count(IsMachine);
         List<string> idle = [];
-        foreach (IGrouping<string, Candidate> group in groups)
+        foreach (MachineGroup group in groups.Machines)
         {
-            if (!IsMachine(group))
-            {
-                if (count != 1 || group.Key.Length > 0)
-                    remarks.Add(Homeless(group));
-                continue;
-            }
-            if (group.All(candidate => live.Of(candidate) is { Least: 0, Greatest: 0 }))
+            if (group.Candidates.All(candidate => live.Of(candidate) is { Least: 0, Greatest: 0 }))
             {
                 idle.Add($"'{group.Key}'");
                 continue;
             }
-            // What names no machine belongs to the only one there is.
-            IEnumerable<Candidate> shared =
-                count == 1 && group.Key.Length > 0
-                    ? candidates.Where(candidate => candidate.Key.Length == 0)
-                    : [];
-            MachineProposal machine = ProposeMachine(group.Key, [.. group, .. shared]);
-            if (s_required.All(signal => machine.Find(signal) is not null))
+            MachineProposal machine = ProposeMachine(group.Key, group.Candidates);
+            if (MachineGroups.Required.All(signal => machine.Find(signal) is not null))
                 machines.Add(machine);
             else
-                remarks.Add(
-                    $"'{machine.Name}' is left out: {string.Join(" ", machine.LeftOut.Where(one => s_required.Contains(one.Signal)).Select(one => $"{one.Signal.Code()}: {one.Why}"))}"
-                );
+                remarks.Add(Incomplete(machine));
         }
         if (idle.Count > 0)
             remarks.Add(
                 $"{string.Join(", ", idle)}: all that is named as a machine's is 0, as in a place that is not in use."
             );
+        if (groups.Beyond > 0)
+            remarks.Add($"{groups.Beyond} machines beyond the first {groups.Machines.Count} are left out.");
+        remarks.AddRange(groups.Homeless.Take(MostRemarks).Select(Homeless));
+        if (groups.Homeless.Count > MostRemarks)
+            remarks.Add(
+                $"{groups.Homeless.Count - MostRemarks} more like these are not told: the list of tags (--list) has them."
+            );
         return new ControllerProposal(machines, remarks);
+    }
+
+    private static string Incomplete(MachineProposal machine)
+    {
+        IEnumerable<string> missing = machine
+            .LeftOut.Where(one => MachineGroups.Required.Contains(one.Signal))
+            .Select(one => $"{one.Signal.Code()}: {one.Why}");
+        return $"'{machine.Name}' is left out: {string.Join(" ", missing)}";
     }
 
     private MachineProposal ProposeMachine(string key, IReadOnlyList<Candidate> candidates)
@@ -163,18 +162,20 @@ internal sealed class Proposer(LiveValues live)
         return null;
     }
 
-    private static string Homeless(IGrouping<string, Candidate> group)
+    private static string Homeless(MachineGroup group)
     {
         string[] tags =
         [
-            .. group.Select(candidate => $"{candidate.Tag.Name} ({candidate.Signal.Code()}?)").Distinct(),
+            .. group
+                .Candidates.Select(candidate => $"{candidate.Tag.Name} ({candidate.Signal.Code()}?)")
+                .Distinct(),
         ];
         const int Told = 4;
         string more = tags.Length > Told ? $" and {tags.Length - Told} more" : "";
         string missing = string.Join(
             " nor ",
-            s_required
-                .Where(signal => group.All(candidate => candidate.Signal != signal))
+            MachineGroups
+                .Required.Where(signal => group.Candidates.All(candidate => candidate.Signal != signal))
                 .Select(signal => signal.Code())
         );
         string whose = group.Key.Length == 0 ? "Tags of no machine" : $"'{group.Key}'";

@@ -173,6 +173,27 @@ public sealed class TagsCommandTests : IDisposable
     }
 
     [Fact]
+    public async Task Ten_thousand_tags_named_like_a_dancers_take_seconds_and_a_page()
+    {
+        await using Plant plant = new();
+        Two(plant);
+        for (int i = 0; i < 10_000; i++)
+            plant.Other($"Program:P{i / 500}.Mixer{i}_DancerPos", TagType.Int, 2_000, 100);
+        plant.Begin();
+
+        long begun = TimeProvider.System.GetTimestamp();
+        ProgramRun run = await TagsAsync(plant, "--gap-at-empty", "600", "--gap-at-full", "3500");
+
+        Assert.Equal("", run.Error);
+        Assert.StartsWith("Tags: 10002\n", run.Output, StringComparison.Ordinal);
+        Assert.Contains("LOOK  9980 more like these are not told", run.Output, StringComparison.Ordinal);
+        Assert.Contains("Machines proposed: 1;", run.Output, StringComparison.Ordinal);
+        Assert.InRange(run.Output.Count(letter => letter == '\n'), 20, 40);
+        // A second of it is the watching; a busy computer is given more.
+        Assert.InRange(TimeProvider.System.GetElapsedTime(begun).TotalSeconds, 1, 20);
+    }
+
+    [Fact]
     public async Task A_controller_that_is_not_there_is_one_line_and_an_exit_code()
     {
         ProgramRun run = await ProgramRun.Of(
