@@ -306,6 +306,7 @@ public sealed class Agent : IAsyncDisposable
                 new MachineWatch(MachinePlace.Of(next, machine), machine.Machine, _clock.ToWallClock, _events)
                 {
                     Trace = next.StatusPage.Enabled ? new FillTrace() : null,
+                    Past = next.StatusPage.Enabled ? new PastWarnings() : null,
                     Tripped = (ticks, side) =>
                         _recorder?.Mark(machine.Name, ticks, $"{side.Code() ?? "either"}-side trip"),
                 }

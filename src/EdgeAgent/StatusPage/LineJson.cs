@@ -3,6 +3,7 @@ using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.StatusPage;
 
@@ -36,6 +37,7 @@ internal static class LineJson
         json.WriteNumber("ts", state.Milliseconds);
         json.WriteString("quality", state.Quality.Code());
         json.WriteString("regime", state.Regime.Regime.Code());
+        json.WriteString("trip_side", state.Regime.TripSide.Code());
         json.Number("fill", state.Quality == Quality.Bad ? double.NaN : state.Fill.Percent);
         json.Number("p01", state.OneMinute.Count > 0 ? state.OneMinute.P01 : double.NaN);
         json.Number("p99", state.OneMinute.Count > 0 ? state.OneMinute.P99 : double.NaN);
@@ -44,9 +46,9 @@ internal static class LineJson
         json.Number("full_trip", watch.Limits.FullTripPercent);
         json.Number("minutes_left", isKnown ? state.Roll.MinutesLeft : double.NaN);
         json.WriteNumber("raised", state.Open.Count);
-        json.WriteString(
-            "priority",
-            state.Open.Count == 0 ? null : state.Open.Max(open => open.Latest.Priority).Code()
-        );
+        ConditionTransition? first = WarningJson.MostUrgentFirst(state.Open).FirstOrDefault().Latest;
+        json.WriteString("priority", first?.Priority.Code());
+        json.WriteString("condition", first?.Condition.Code());
+        json.WriteString("side", first?.Side.Code());
     }
 }

@@ -3,11 +3,9 @@ using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.EdgeAgent.Watching.Payloads;
 using Dancerwatch.Signals;
 using Dancerwatch.Signals.Bands;
-using Dancerwatch.Signals.Causes;
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Forecast;
 using Dancerwatch.Signals.Oscillation;
-using Dancerwatch.Signals.Warnings;
 
 namespace Dancerwatch.EdgeAgent.StatusPage;
 
@@ -22,7 +20,8 @@ internal static class MachineJson
             json.Number("empty_trip", watch.Limits.EmptyTripPercent);
             json.Number("full_trip", watch.Limits.FullTripPercent);
             MachineState? state = watch.State();
-            Warnings(json, state?.Open ?? []);
+            WarningJson.Write(json, "warnings", WarningJson.MostUrgentFirst(state?.Open ?? []));
+            WarningJson.Write(json, "past", watch.Past?.Rows() ?? []);
             // Before the first good reading everything else holds zeros that mean nothing.
             if (state is null || state.Fill == default)
             {
@@ -33,6 +32,7 @@ internal static class MachineJson
             json.WriteString("quality", state.Quality.Code());
             json.WriteString("fault", Word(state.Fill.Fault));
             json.WriteString("regime", state.Regime.Regime.Code());
+            json.WriteString("trip_side", state.Regime.TripSide.Code());
             json.Number("regime_seconds", state.Regime.Seconds);
             json.Number("fill", state.Fill.Percent);
             json.Number("target", state.Fill.TargetPercent);
@@ -98,38 +98,6 @@ internal static class MachineJson
         json.Number("frequency_hz", oscillation.FrequencyHz);
         json.Number("amplitude", oscillation.AmplitudePercent);
     }
-
-    private static void Warnings(Utf8JsonWriter json, IReadOnlyList<OpenCondition> open)
-    {
-        json.WriteStartArray("warnings");
-        foreach (
-            (long since, ConditionTransition latest) in open.OrderByDescending(one => one.Latest.Priority)
-                .ThenBy(one => one.SinceMilliseconds)
-        )
-        {
-            json.WriteStartObject();
-            json.WriteString("condition", latest.Condition.Code());
-            json.WriteString("priority", latest.Priority.Code());
-            json.WriteString("side", latest.Side.Code());
-            json.WriteNumber("since", since);
-            json.WriteStartArray("causes");
-            foreach (RankedCause ranked in Causes(latest.Causes))
-            {
-                json.WriteStartObject();
-                json.WriteString("cause", ranked.Cause.Code());
-                json.Number("confidence", ranked.Confidence);
-                json.WriteEndObject();
-            }
-            json.WriteEndArray();
-            json.WriteString("evidence", latest.Evidence);
-            json.WriteString("check", latest.Check);
-            json.WriteEndObject();
-        }
-        json.WriteEndArray();
-    }
-
-    private static IEnumerable<RankedCause> Causes(CauseRanking ranking) =>
-        new[] { ranking.First, ranking.Second, ranking.Third }.Where(ranked => ranked.Confidence >= 0.01);
 
     private static string? Word(FillFault fault) =>
         fault switch

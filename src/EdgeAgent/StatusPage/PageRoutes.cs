@@ -13,13 +13,15 @@ internal sealed class PageRoutes(PageGate gate, Func<IReadOnlyList<MachineWatch>
     private const string EventsPath = "/events";
     private const string EnterPath = "/enter";
 
+    private static readonly string[] s_scripts = ["words", "line", "charts", "machine", "events"];
+
     private static readonly Dictionary<string, Lazy<PageReply>> s_files = new()
     {
         ["/page.css"] = File(
             "text/css; charset=utf-8",
             () => WebAsset.Text("ground.css") + WebAsset.ChartStyle + WebAsset.Text("page/page.css")
         ),
-        ["/page.js"] = File("text/javascript; charset=utf-8", () => WebAsset.Text("page/page.js")),
+        ["/page.js"] = File("text/javascript; charset=utf-8", PageScript),
         ["/chart.js"] = File("text/javascript; charset=utf-8", () => WebAsset.ChartScript),
     };
 
@@ -72,7 +74,7 @@ internal sealed class PageRoutes(PageGate gate, Func<IReadOnlyList<MachineWatch>
             : "";
         bool isRight = gate.IsToken(token);
         entered(isRight);
-        return isRight ? PageReply.SeeOther("/", gate.PassHeader()) : Door("That was not it.", 401);
+        return isRight ? PageReply.SeeOther("/", gate.PassHeader()) : Door("That is not the token.", 401);
     }
 
     private bool IsWatched(string name) => watches().Any(watch => watch.Place.Machine == name);
@@ -93,6 +95,17 @@ internal sealed class PageRoutes(PageGate gate, Func<IReadOnlyList<MachineWatch>
                     .Replace("{trouble}", WebUtility.HtmlEncode(trouble), StringComparison.Ordinal)
             )
         );
+
+    /// <summary>One function of the page's own around its parts, in the order in which they build on each other.</summary>
+    private static string PageScript() =>
+        $$"""
+            "use strict";
+            (() => {
+            const chosen = location.pathname.startsWith("/machine/") ? decodeURIComponent(location.pathname.slice(9)) : "";
+            {{string.Concat(s_scripts.Select(name => WebAsset.Text($"page/{name}.js")))}}
+            })();
+
+            """;
 
     private static Lazy<PageReply> File(string type, Func<string> text) =>
         new(() => new PageReply(200, type, Encoding.UTF8.GetBytes(text())));

@@ -44,6 +44,9 @@ public sealed class MachineWatch(
     /// <summary>Keeps the fill of the last minutes where somebody may look at it; null for not.</summary>
     public FillTrace? Trace { get; init; }
 
+    /// <summary>Keeps the last warnings that are over, likewise.</summary>
+    public PastWarnings? Past { get; init; }
+
     /// <summary>Takes the next reading. Allocates nothing unless a condition changes.</summary>
     public void Process(in Reading reading)
     {
@@ -193,7 +196,9 @@ public sealed class MachineWatch(
         if (transition.State == ConditionState.Raised)
             onset = WallClock(transition.OnsetTicks);
         Interlocked.Increment(ref _changes);
-        events.Raise(new MachineEvent(Place, onset, WallClock(transition.Ticks), transition));
+        MachineEvent raised = new(Place, onset, WallClock(transition.Ticks), transition);
+        events.Raise(raised);
+        Past?.Note(raised);
     }
 
     private List<OpenCondition> Open()

@@ -10,6 +10,8 @@ namespace Dancerwatch.EndToEnd.Tests.Pages;
 /// <param name="TooWide">By how many pixels the page is wider than the window.</param>
 /// <param name="First">Text of the clock, and a second later.</param>
 /// <param name="Stops">What the tab key leads to.</param>
+/// <param name="Sheets">Sheets of A4 it is printed on.</param>
+/// <param name="TooWideOnPaper">By how many pixels it is wider than one.</param>
 internal sealed record Looked(
     string Window,
     IReadOnlyList<string> Requests,
@@ -20,7 +22,9 @@ internal sealed record Looked(
     string First,
     string Second,
     string Text,
-    IReadOnlyList<string> Stops
+    IReadOnlyList<string> Stops,
+    int Sheets,
+    int TooWideOnPaper
 )
 {
     /// <summary>Skips the test where browser or node are not installed.</summary>
@@ -32,6 +36,17 @@ internal sealed record Looked(
         CancellationToken cancellation
     )
     {
+        using JsonDocument seen = await ScriptAsync("look.js", cancellation, address, folder);
+        return [.. seen.RootElement.EnumerateArray().Select(Of)];
+    }
+
+    /// <summary>Runs a script beside this; skips the test where browser or node are not installed.</summary>
+    public static async Task<JsonDocument> ScriptAsync(
+        string script,
+        CancellationToken cancellation,
+        params IReadOnlyList<string> arguments
+    )
+    {
         string browser = RepositoryFiles.PathOf("tests", "EndToEnd.Tests", "Pages", "Browser");
         Assert.SkipUnless(
             Directory.Exists(Path.Combine(browser, "node_modules")),
@@ -39,16 +54,12 @@ internal sealed record Looked(
         );
         await using ToolProcess node = new(
             ToolProcess.Require("node"),
-            Path.Combine(browser, "look.js"),
-            ToolProcess.Require("chromium"),
-            address,
-            folder
+            [Path.Combine(browser, script), ToolProcess.Require("chromium"), .. arguments]
         );
         IReadOnlyList<string> lines = await node.LinesToEndAsync(cancellation);
         string? result = lines.LastOrDefault(line => line.StartsWith("[{", StringComparison.Ordinal));
         Assert.True(result is not null, string.Join('\n', lines));
-        using JsonDocument seen = JsonDocument.Parse(result);
-        return [.. seen.RootElement.EnumerateArray().Select(Of)];
+        return JsonDocument.Parse(result);
     }
 
     /// <summary>Keeps screenshots to be looked at where the environment names a directory.</summary>
@@ -57,7 +68,9 @@ internal sealed record Looked(
         if (Environment.GetEnvironmentVariable("DANCERWATCH_PAGES") is not { } kept)
             return;
         Directory.CreateDirectory(kept);
-        foreach (string shot in Directory.GetFiles(folder, "*.png"))
+        foreach (
+            string shot in Directory.GetFiles(folder, "*.png").Concat(Directory.GetFiles(folder, "*.pdf"))
+        )
             File.Copy(shot, Path.Combine(kept, $"{name}-{Path.GetFileName(shot)}"), overwrite: true);
     }
 
@@ -77,7 +90,9 @@ internal sealed record Looked(
             seen.GetProperty("first").GetString()!,
             seen.GetProperty("second").GetString()!,
             seen.GetProperty("text").GetString()!,
-            Texts(seen, "stops")
+            Texts(seen, "stops"),
+            seen.GetProperty("paper").GetProperty("pages").GetInt32(),
+            seen.GetProperty("paper").GetProperty("wide").GetInt32()
         );
 
     private static string[] Texts(JsonElement seen, string name) =>

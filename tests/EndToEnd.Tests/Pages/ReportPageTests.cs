@@ -33,6 +33,8 @@ public sealed class ReportPageTests
                 // A canvas on which nothing was drawn has none.
                 Assert.All(seen.Pixels.Values, pixels => Assert.InRange(pixels, 1_000, 10_000_000));
                 Assert.Equal(0, seen.TooWide);
+                Assert.Equal(0, seen.TooWideOnPaper);
+                Assert.InRange(seen.Sheets, 1, 3);
                 Assert.Contains("3 of 3", seen.Text, StringComparison.Ordinal);
             }
         );

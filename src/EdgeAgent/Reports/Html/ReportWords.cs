@@ -42,10 +42,10 @@ internal sealed class ReportWords(MachineReport report)
             <dl class="facts">
             {Fact(
                 "running",
-                $"{Tag.Number(report.Hours.Running, "F1")} h",
-                $"stood {Tag.Number(report.Hours.Standing + report.Hours.Tripped, "F1")} h, {report.Stops.Count} stops"
+                Lasting(3600 * report.Hours.Running),
+                $"stood {Lasting(3600 * (report.Hours.Standing + report.Hours.Tripped))}, {Counted(report.Stops.Count, "stop")}"
             )}
-            {Fact("trips", $"{report.Trips.Count}", $"{rate.UnderWay} of them under way at a start")}
+            {Fact("trips", $"{report.Trips.Count}", rate.UnderWay == 0 ? "" : $"{rate.UnderWay} of them under way at a start")}
             {Fact(
                 "running between trips",
                 rate.Trips == 0 ? "no trip" : Lasting(3600 * rate.Between),
@@ -59,12 +59,16 @@ internal sealed class ReportWords(MachineReport report)
             {Fact(
                 "false warnings",
                 $"{report.FalseWarnings}",
-                $"{report.UnsettledWarnings} more cannot be told"
+                report.UnsettledWarnings == 0
+                    ? ""
+                    : $"of {report.UnsettledWarnings} more it cannot be told yet"
             )}
             {Fact("smallest margin", $"{Tag.Number(least, "F1")} %", "of a minute of running")}
             </dl>
             """;
     }
+
+    public static string Counted(int count, string what) => $"{count} {what}{(count == 1 ? "" : "s")}";
 
     private static string Fact(string name, string value, string beside) =>
         $"<div><dt>{Tag.Text(name)}</dt><dd>{Tag.Text(value)}<small>{Tag.Text(beside)}</small></dd></div>";

@@ -1,12 +1,11 @@
 "use strict";
 // Looks at a page in the system's Chromium: node look.js CHROMIUM ADDRESS FOLDER. Prints one line of JSON: what was asked
-// for from where, errors, what axe finds, how many pixels of each chart are drawn, whether it fits the window, and texts of
-// elements at two moments. Screenshots go to FOLDER.
+// for from where, errors, what axe finds, how many pixels of each chart are drawn, whether it fits the window and a sheet of
+// paper, and texts of elements at two moments. Screenshots go to FOLDER, also without colours and as printed.
 const path = require("path");
-const { chromium } = require("playwright-core");
+const { windows, launch, open, judge, wide } = require("./browser");
 
-const [executablePath, address, folder] = process.argv.slice(2);
-const windows = [{ name: "desk", width: 1280, height: 800 }, { name: "phone", width: 390, height: 844 }];
+const [chromium, address, folder] = process.argv.slice(2);
 
 async function drawn(page) {
   return page.evaluate(() => [...document.querySelectorAll(".chart")].map(place => {
@@ -19,13 +18,19 @@ async function drawn(page) {
   }));
 }
 
+// Without colours, and on paper, where a browser leaves out grounds unless it is told not to.
+async function print(page) {
+  const session = await page.context().newCDPSession(page);
+  await session.send("Emulation.setEmulatedVisionDeficiency", { type: "achromatopsia" });
+  await page.screenshot({ path: path.join(folder, "grey.png"), fullPage: true });
+  const pdf = await page.pdf({ path: path.join(folder, "paper.pdf"), format: "A4", preferCSSPageSize: true });
+  await page.setViewportSize({ width: 703, height: 1000 }); // of A4 within its margins
+  await page.emulateMedia({ media: "print" });
+  return { pages: pdf.toString("latin1").match(/\/Type\s*\/Page\b/g).length, wide: await wide(page) };
+}
+
 async function look(browser, window) {
-  const context = await browser.newContext({ viewport: { width: window.width, height: window.height } });
-  const page = await context.newPage();
-  const requests = [], errors = [];
-  page.on("request", request => requests.push(request.url()));
-  page.on("pageerror", error => errors.push(String(error)));
-  page.on("console", message => { if (message.type() === "error") errors.push(message.text()); });
+  const { context, page, requests, errors } = await open(browser, window);
   await page.goto(address, { waitUntil: "load" });
   const live = await page.locator("#live").count() > 0;
   if (live) await page.waitForFunction(() => /^\d\d:/.test(document.getElementById("live").textContent), null, { timeout: 20000 });
@@ -35,17 +40,16 @@ async function look(browser, window) {
   if (live)
     await page.waitForFunction(before => document.getElementById("live").textContent !== before, first, { timeout: 20000 });
   const second = live ? await page.locator("#live").textContent() : "";
-  await page.evaluate(require("axe-core").source);
-  const judged = await page.evaluate(() => axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"] }));
+  const violations = await judge(page);
   const shot = path.join(folder, `${window.name}.png`);
   await page.screenshot({ path: shot, fullPage: true });
   const result = {
     window: window.name,
     requests,
     errors,
-    violations: judged.violations.map(found => `${found.id}: ${found.nodes.length}: ${found.nodes[0].html.slice(0, 160)}: ${found.nodes[0].failureSummary.slice(0, 200)}`),
+    violations,
     charts: hasCharts ? await drawn(page) : [],
-    wide: await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth),
+    wide: await wide(page),
     first,
     second,
     text: await page.evaluate(() => document.body.innerText),
@@ -57,15 +61,13 @@ async function look(browser, window) {
     stops.push(await page.evaluate(() => document.activeElement.tagName));
   }
   result.stops = stops;
+  result.paper = await print(page);
   await context.close();
   return result;
 }
 
 (async () => {
-  const browser = await chromium.launch({
-    executablePath,
-    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
-  });
+  const browser = await launch(chromium);
   try {
     const seen = [];
     for (const window of windows) seen.push(await look(browser, window));
