@@ -90,11 +90,13 @@ internal sealed class ReportPeriodOptions
         {
             if (parsed.GetValue(option) is not { } text)
                 return null;
-            if (ZonedTime.Parse(text, zone) is { } time)
+            string? trouble = "Allowed: a date. Try 2026-11-25.";
+            if (
+                (option == _day ? ZonedTime.Day(text, zone) : ZonedTime.Parse(text, zone, out trouble)) is
+                { } time
+            )
                 return time;
-            error.WriteLine(
-                $"{option.Name} is \"{text}\". Allowed: a date, with or without a time. Try 2026-11-25T06:00."
-            );
+            error.WriteLine($"{option.Name} is \"{text}\". {trouble}");
             isRight = false;
             return null;
         }

@@ -152,11 +152,9 @@ internal sealed class TailOptions
     private static DateTimeOffset? Time(ArgumentResult result)
     {
         string text = result.Tokens[0].Value;
-        if (ZonedTime.Parse(text, TimeZoneInfo.Utc) is { } time)
+        if (ZonedTime.Parse(text, TimeZoneInfo.Utc, out string? trouble) is { } time)
             return time;
-        result.AddError(
-            $"--since is \"{text}\". Allowed: a date, with or without a time. Try 2026-11-25T06:00."
-        );
+        result.AddError($"--since is \"{text}\". {trouble}");
         return null;
     }
 
