@@ -18,11 +18,7 @@ internal static class CheckCommand
             Description = "How long each controller is read for, s.",
             DefaultValueFactory = _ => 2,
         };
-        seconds.Validators.Add(result =>
-        {
-            if (result.GetValueOrDefault<double>() is not (>= 0 and <= 600))
-                result.AddError("--seconds must be a number from 0 to 600. Try 2.");
-        });
+        seconds.MustBe(0, 600, "--seconds must be a number from 0 to 600. Try 2.");
         ExampleCommand command = new(
             "check",
             "Checks a configuration, then reads every tag of it for a moment and says what looks wrong. Reads only.",

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Globalization;
 using System.Net.Sockets;
 
 namespace Dancerwatch.EdgeAgent.Commands;
@@ -14,12 +15,14 @@ internal sealed class PortOption : Option<int>
         Description = $"Port of {listener} on 127.0.0.1; 0 for any that is free.";
         HelpName = "PORT";
         DefaultValueFactory = _ => usual;
-        Validators.Add(option =>
+        CustomParser = result =>
         {
-            int port = option.GetValueOrDefault<int>();
-            if (port is < 0 or > 65_535)
-                option.AddError($"{name} is {port}. Allowed: 0 to 65535; 0 takes any that is free.");
-        });
+            string typed = result.Tokens[0].Value;
+            if (ushort.TryParse(typed, CultureInfo.InvariantCulture, out ushort port))
+                return port;
+            result.AddError($"{name} is {typed}. Allowed: 0 to 65535; 0 takes any that is free.");
+            return usual;
+        };
     }
 
     /// <summary>Tells that a virtual hall's ports cannot be had.</summary>

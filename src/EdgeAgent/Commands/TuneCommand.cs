@@ -27,22 +27,14 @@ internal static class TuneCommand
             HelpName = "NUMBER",
             DefaultValueFactory = _ => s_rules.FalseWarningsPerMissedTrip,
         };
-        missed.Validators.Add(option =>
-        {
-            if (option.GetValueOrDefault<double>() is not (>= 0.01 and <= 100_000))
-                option.AddError("--false-per-missed must be a number from 0.01 to 100000. Try 20.");
-        });
+        missed.MustBe(0.01, 100_000, "--false-per-missed must be a number from 0.01 to 100000. Try 20.");
         Option<double> within = new("--within-minutes")
         {
             Description = "A warning is true when a trip on its side comes so soon after it, min.",
             HelpName = "MINUTES",
             DefaultValueFactory = _ => s_rules.HorizonSeconds / 60,
         };
-        within.Validators.Add(option =>
-        {
-            if (option.GetValueOrDefault<double>() is not (>= 1 and <= 1_440))
-                option.AddError("--within-minutes must be a number from 1 to 1440. Try 30.");
-        });
+        within.MustBe(1, 1_440, "--within-minutes must be a number from 1 to 1440. Try 30.");
         ExampleCommand command = new(
             "tune",
             "Tries settings of the warnings on history: trips caught, lead and false warnings of each, and which to choose.",

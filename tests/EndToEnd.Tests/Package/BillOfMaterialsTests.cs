@@ -1,10 +1,11 @@
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Dancerwatch.EndToEnd.Tests.Program;
 
 namespace Dancerwatch.EndToEnd.Tests.Package;
 
 /// <summary>The bill of materials in the package, against the lock file, and by the schema of the CycloneDX project.</summary>
-public sealed class BillOfMaterialsTests : IDisposable
+public sealed partial class BillOfMaterialsTests : IDisposable
 {
     private readonly DirectoryInfo _unpacked = Directory.CreateTempSubdirectory("dancerwatch-package-");
 
@@ -36,6 +37,14 @@ public sealed class BillOfMaterialsTests : IDisposable
             checkedParts++;
         }
         Assert.InRange(checkedParts, 30, 200);
+        // It lies among the sources, where no package manager sees it.
+        JsonElement charts = parts[$"uplot {UPlotVersion()}"];
+        Assert.Equal($"pkg:npm/uplot@{UPlotVersion()}", charts.GetProperty("purl").GetString());
+        Assert.Equal("required", charts.GetProperty("scope").GetString());
+        Assert.Equal(
+            "MIT",
+            charts.GetProperty("licenses")[0].GetProperty("license").GetProperty("id").GetString()
+        );
         JsonElement runtime = parts
             .Single(part => part.Key.StartsWith("runtime.", StringComparison.Ordinal))
             .Value;
@@ -63,6 +72,18 @@ public sealed class BillOfMaterialsTests : IDisposable
     public void Dispose() => _unpacked.Delete(recursive: true);
 
     private static readonly CancellationToken s_end = TestContext.Current.CancellationToken;
+
+    /// <summary>As the script that is part of the program has it in its first line.</summary>
+    private static string UPlotVersion()
+    {
+        string script = File.ReadAllText(
+            RepositoryFiles.PathOf("src", "EdgeAgent", "Web", "uplot", "uPlot.iife.min.js")
+        );
+        return UPlotLine().Match(script).Groups[1].Value;
+    }
+
+    [GeneratedRegex(@"\(v(\d+\.\d+\.\d+)\)")]
+    private static partial Regex UPlotLine();
 
     private async Task<string> BillAsync()
     {

@@ -74,6 +74,64 @@ public sealed class PublishedProgramTests
     }
 
     [Fact]
+    public async Task It_serves_its_page_and_reports_what_it_recorded_meanwhile()
+    {
+        await using SimulatedHall hall = new();
+        string config = await hall.ConfigurationAsync();
+        int port = LoopbackPort.Free();
+        await File.WriteAllTextAsync(
+            config,
+            (await File.ReadAllTextAsync(config, s_end)).Replace(
+                "\"site\":",
+                $"\"stateDirectory\": \"state\", \"recordings\": {{ \"leaveFreeMegabytes\": 0 }}, \"statusPage\": {{ \"enabled\": true, \"port\": {port} }}, \"site\":",
+                StringComparison.Ordinal
+            ),
+            s_end
+        );
+        await using (ToolProcess run = PublishedProgram.Start("run", "--config", config))
+        {
+            await run.LineAsync(line =>
+                line.Contains($"The status page is at http://127.0.0.1:{port}/", StringComparison.Ordinal)
+            );
+            await run.LineAsync(line => line.Contains("Connected to controller", StringComparison.Ordinal));
+            using HttpClient viewer = new() { BaseAddress = new Uri($"http://127.0.0.1:{port}/") };
+            string page = await viewer.GetStringAsync("machine/tea-1", s_end);
+            foreach (string part in new[] { "/page.css", "/chart.js", "/page.js" })
+            {
+                Assert.Contains($"\"{part}\"", page, StringComparison.Ordinal);
+                Assert.NotEmpty(await viewer.GetStringAsync(part, s_end));
+            }
+            using StreamReader events = new(await viewer.GetStreamAsync("events?machine=tea-1", s_end));
+            string? line;
+            do line = await events.ReadLineAsync(s_end);
+            while (line is not null && !line.Contains("\"spectrum\"", StringComparison.Ordinal));
+            Assert.NotNull(line);
+            await run.EndAsync(s_end);
+            Assert.Equal(ExitCodes.Ok, run.ExitCode);
+        }
+
+        (int code, string said) = await PublishedProgram.RunAsync(
+            "report",
+            "--config",
+            config,
+            "--input",
+            hall.PathOf("state/recordings"),
+            "--machine",
+            "tea-1",
+            "--time-zone",
+            "Europe/Berlin",
+            "--html",
+            hall.PathOf("tea-1.html")
+        );
+
+        Assert.True(code == ExitCodes.Ok, said);
+        Assert.Contains("(Europe/Berlin)", said, StringComparison.Ordinal);
+        string report = await File.ReadAllTextAsync(hall.PathOf("tea-1.html"), s_end);
+        Assert.Contains("uPlot", report, StringComparison.Ordinal);
+        Assert.Contains("<h1>tea-1</h1>", report, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Alive_says_whether_there_is_a_run_that_comes_round()
     {
         await using SimulatedHall hall = new();

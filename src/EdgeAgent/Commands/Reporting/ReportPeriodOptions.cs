@@ -54,16 +54,8 @@ internal sealed class ReportPeriodOptions
     {
         foreach (Option option in new Option[] { _from, _to, _day, _shift, _hours, _roll, _change, _zone })
             command.Add(option);
-        _hours.Validators.Add(option =>
-        {
-            if (option.GetValueOrDefault<double>() is not (>= 0.1 and <= 48))
-                option.AddError("--shift-hours must be a number from 0.1 to 48. Try 8.");
-        });
-        _roll.Validators.Add(option =>
-        {
-            if (option.GetValueOrDefault<int?>() is < 1)
-                option.AddError("--roll must be a whole number from 1, the latest roll, on. Try 1.");
-        });
+        _hours.MustBe(0.1, 48, "--shift-hours must be a number from 0.1 to 48. Try 8.");
+        _roll.MustBe(1, int.MaxValue, "--roll must be a whole number from 1, the latest roll, on. Try 1.");
         command.Validators.Add(result =>
         {
             bool bounds = result.GetValue(_from) is not null || result.GetValue(_to) is not null;

@@ -80,11 +80,7 @@ internal sealed class TailOptions
             command.Add(option);
         _priority.Validators.Add(option => Check(option, TailFilter.PriorityCodes));
         _condition.Validators.Add(option => Check(option, TailFilter.ConditionCodes));
-        _for.Validators.Add(option =>
-        {
-            if (option.GetValueOrDefault<double?>() is not (null or >= 0.1 and <= 604_800))
-                option.AddError("--for must be a number of seconds from 0.1 to 604800. Try 60.");
-        });
+        _for.MustBe(0.1, 604_800, "--for must be a number of seconds from 0.1 to 604800. Try 60.");
         command.Validators.Add(result =>
         {
             if (
