@@ -54,6 +54,12 @@ public sealed class PackingHall
     /// <summary>Called on the hall's own loop as a machine trips.</summary>
     public Action<HallTrip> Tripped { get; init; } = static _ => { };
 
+    /// <summary>Called on the hall's own loop between two steps, when machines may be worked at.</summary>
+    public Action Hands { get; init; } = static () => { };
+
+    /// <summary>Place of a machine that nobody starts, or clears trips of, but who works at it; null for none.</summary>
+    public int? LeftToHands { get; init; }
+
     /// <summary>One of the machines, by its place, to be worked at between two steps of the hall: never while it takes one.</summary>
     public VirtualDancer MachineAt(int place) => _dancers[place];
 
@@ -76,6 +82,7 @@ public sealed class PackingHall
     /// <param name="seconds">Hall time, s; nothing happens for times that have been.</param>
     public void AdvanceTo(double seconds)
     {
+        Hands();
         for (int i = 0; i < _dancers.Length; i++)
         {
             VirtualDancer dancer = _dancers[i];
@@ -86,7 +93,7 @@ public sealed class PackingHall
                 _trippedAt[i] = dancer.TimeSeconds;
                 Tripped(new HallTrip(_machines[i].Name, dancer.Image.FullSideTrip, dancer.TimeSeconds));
             }
-            if (RestartAfter != Timeout.InfiniteTimeSpan)
+            if (RestartAfter != Timeout.InfiniteTimeSpan && i != LeftToHands)
                 Attend(dancer, dancer.TimeSeconds - _trippedAt[i]);
         }
         Show();
