@@ -26,7 +26,6 @@ internal static class LineJson
     private static void Write(Utf8JsonWriter json, MachineWatch watch)
     {
         json.WriteString("machine", watch.Place.Machine);
-        json.WriteString("line", watch.Place.Line);
         if (watch.State() is not { } state)
         {
             json.WriteNull("ts");
@@ -44,7 +43,6 @@ internal static class LineJson
         json.Number("target", isKnown ? state.Fill.TargetPercent : double.NaN);
         json.Number("empty_trip", watch.Limits.EmptyTripPercent);
         json.Number("full_trip", watch.Limits.FullTripPercent);
-        json.Number("minutes_left", isKnown ? state.Roll.MinutesLeft : double.NaN);
         json.WriteNumber("raised", state.Open.Count);
         ConditionTransition? first = WarningJson.MostUrgentFirst(state.Open).FirstOrDefault().Latest;
         json.WriteString("priority", first?.Priority.Code());

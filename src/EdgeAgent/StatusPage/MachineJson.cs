@@ -66,7 +66,6 @@ internal static class MachineJson
         json.WriteStartObject(name);
         json.Number("p01", band.P01);
         json.Number("p25", band.P25);
-        json.Number("p50", band.P50);
         json.Number("p75", band.P75);
         json.Number("p99", band.P99);
         json.WriteEndObject();
@@ -94,9 +93,7 @@ internal static class MachineJson
         json.Number("cycle_swing", oscillation.CycleSwingPercent);
         json.Number("turn_hz", state.Roll.TurnHz);
         json.WriteString("rhythm", oscillation.Rhythm.Code());
-        json.WriteNumber("multiple", oscillation.Multiple);
         json.Number("frequency_hz", oscillation.FrequencyHz);
-        json.Number("amplitude", oscillation.AmplitudePercent);
     }
 
     private static string? Word(FillFault fault) =>

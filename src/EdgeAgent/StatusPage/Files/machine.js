@@ -47,7 +47,7 @@ function showMargins(machine) {
   }
   // Further ahead it is a drift as any machine has.
   const soon = machine.side && known(machine.seconds_to_limit) && machine.seconds_to_limit < 300;
-  const likely = known(machine.probability_5min) ? `A trip within 5 min: ${Math.round(100 * machine.probability_5min)} %.` : "";
+  const likely = known(machine.probability_5min) ? `A trip${machine.likely_side ? ` past ${machine.likely_side}` : ""} within 5 min: ${Math.round(100 * machine.probability_5min)} %.` : "";
   say("ahead", machine.regime !== "running" ? "Margins and forecasts are of running only."
     : soon ? `At the rate of this moment it would trip past ${machine.side} in ${lasting(machine.seconds_to_limit)}.`
     : likely || "Too little was read yet to say what comes.");
