@@ -113,8 +113,6 @@ public static class SignalLikeness
     {
         if (seen.Least < -FilmMoves || seen.Greatest > FastestMetersPerMinute)
             return Against($"{Span(seen)}: no film goes at so many m/min");
-        if (seen.OnlyRises)
-            return Against($"{Span(seen)} and only rises, as a counter does");
         return seen.Greatest > FilmMoves ? For($"{Span(seen)} m/min") : Silent("is 0: nothing moves");
     }
 
@@ -128,8 +126,6 @@ public static class SignalLikeness
     {
         if (seen.Least < least || seen.Greatest > greatest)
             return Against($"{Span(seen)}, outside {Number(least)} to {Number(greatest)} {unit}");
-        if (seen.OnlyRises)
-            return Against($"{Span(seen)} and only rises, as a counter does");
         return supports ? For($"{Span(seen)} {unit}") : Silent($"{Span(seen)} {unit}");
     }
 

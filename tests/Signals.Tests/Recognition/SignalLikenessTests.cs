@@ -30,6 +30,9 @@ public sealed class SignalLikenessTests
     [InlineData(Signal.Gap, new double[] { 1, 2, 3, 4, 5, 6, 7 }, Verdict.Against)]
     [InlineData(Signal.Gap, new[] { 1900, double.NaN }, Verdict.Against)]
     [InlineData(Signal.UnwindSpeed, new[] { 13.1, 14.2 }, Verdict.For)]
+    // A machine that starts: speeds and rates only rise for a while.
+    [InlineData(Signal.LineSpeed, new double[] { 2, 4, 6, 8, 10, 12, 13, 13 }, Verdict.For)]
+    [InlineData(Signal.CycleRate, new double[] { 10, 20, 30, 40, 50, 60 }, Verdict.For)]
     [InlineData(Signal.UnwindSpeed, new double[] { 0, 0 }, Verdict.Silent)]
     [InlineData(Signal.UnwindSpeed, new double[] { 16_384, 16_390 }, Verdict.Against)]
     [InlineData(Signal.UnwindSpeed, new double[] { -20, -21 }, Verdict.Against)]
