@@ -73,7 +73,7 @@ public sealed class Agent : IAsyncDisposable
         _clock = new MonotonicClock(time);
         _loggers = loggers;
         _logger = loggers.CreateLogger<Agent>();
-        _telemetry = new AgentTelemetry(time);
+        _telemetry = new AgentTelemetry(_clock);
         if (recordDirectory is not null)
             _trace = Trace(recordDirectory, settings.Machines, _clock);
         if (settings.Recordings.Place(settings.StateDirectory) is { } recordings)

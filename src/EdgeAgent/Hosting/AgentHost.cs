@@ -46,7 +46,14 @@ public static class AgentHost
                 life.ApplicationStopping
             );
             ILoggerFactory loggers = host.Services.GetRequiredService<ILoggerFactory>();
-            await RunAsync(settings, file, recordDirectory, loggers, stop.Token);
+            await RunAsync(
+                settings,
+                file,
+                recordDirectory,
+                loggers,
+                host.Services.ExportLastMetrics,
+                stop.Token
+            );
         }
         finally
         {
@@ -59,6 +66,7 @@ public static class AgentHost
         SettingsSource file,
         string? recordDirectory,
         ILoggerFactory loggers,
+        Action exportLastMetrics,
         CancellationToken cancellation
     )
     {
@@ -101,6 +109,8 @@ public static class AgentHost
             await Task.WhenAny(parts);
             await end.CancelAsync();
             await Task.WhenAll(parts);
+            // While there is still somebody to ask.
+            exportLastMetrics();
         }
         catch (Exception failure) when (failure is not PartDiedException)
         {

@@ -54,9 +54,10 @@ internal sealed class EventStream(
     {
         try
         {
+            long offered = clock.Ticks;
             MqttClientPublishReasonCode answer = await OfferAsync(link, entry, cancellation);
             if (answer.IsAccepted())
-                Acknowledge(entry);
+                Acknowledge(entry, offered);
             else
                 Reject(entry, answer.Word());
             _suspect = null;
@@ -92,11 +93,12 @@ internal sealed class EventStream(
         }
     }
 
-    private void Acknowledge(OutboxEntry entry)
+    private void Acknowledge(OutboxEntry entry, long offered)
     {
         outbox.Acknowledge(entry);
         observer.EventPublished(
-            entry.ReadingTicks is { } ticks ? TimeSpan.FromTicks(clock.Ticks - ticks) : null
+            entry.Id,
+            entry.ReadingTicks is { } reading ? new EventTimes(reading, offered, clock.Ticks) : null
         );
     }
 

@@ -58,6 +58,7 @@ public sealed class ControllerPoller(
         Interlocked.Exchange(ref _lastRound, schedule.Due);
         using DeadlineTimer timer = new(clock);
         Round round = _next;
+        observer.PollingBegins(controller);
         try
         {
             while (true)
@@ -67,7 +68,7 @@ public sealed class ControllerPoller(
                     round = round.LeaveFor(_next);
                 long start = clock.Ticks;
                 await ReadAsync(round, cancellation);
-                Report(round.Snapshot, start - schedule.Due, clock.Ticks - start);
+                Report(round.Snapshot, new PollTimes(schedule.Due, start, round.Snapshot.Ticks, clock.Ticks));
                 Deliver(round);
 
                 long now = clock.Ticks;
@@ -104,7 +105,7 @@ public sealed class ControllerPoller(
         }
     }
 
-    private void Report(TagSnapshot snapshot, long latenessTicks, long durationTicks)
+    private void Report(TagSnapshot snapshot, in PollTimes times)
     {
         int errors = 0;
         foreach (TagStatus status in snapshot.Statuses)
@@ -117,12 +118,7 @@ public sealed class ControllerPoller(
             : errors < snapshot.Statuses.Length ? PollOutcome.Partial
             : PollOutcome.Failed;
         _reads = outcome != PollOutcome.Failed;
-        observer.PollCompleted(
-            controller,
-            TimeSpan.FromTicks(latenessTicks),
-            TimeSpan.FromTicks(durationTicks),
-            outcome
-        );
+        observer.PollCompleted(controller, times, outcome);
         if (errors > 0)
             observer.ReadErrors(controller, errors);
     }

@@ -19,11 +19,12 @@ public enum PollOutcome
 /// </summary>
 public interface IPollObserver
 {
+    /// <summary>A controller is polled from now on.</summary>
+    void PollingBegins(string controller);
+
     /// <param name="controller">Name of the controller.</param>
-    /// <param name="lateness">From the deadline to the start of the poll; never negative.</param>
-    /// <param name="duration">From the start of the poll to the last answer, or to giving up.</param>
     /// <param name="outcome">What it brought.</param>
-    void PollCompleted(string controller, TimeSpan lateness, TimeSpan duration, PollOutcome outcome);
+    void PollCompleted(string controller, in PollTimes times, PollOutcome outcome);
 
     /// <summary><paramref name="count"/> deadlines passed while an earlier poll was still under way.</summary>
     void PollsMissed(string controller, long count);

@@ -1,5 +1,6 @@
 using System.Net;
 using System.Text;
+using Dancerwatch.EdgeAgent.Telemetry.Prometheus;
 using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.EdgeAgent.Web;
 
@@ -7,10 +8,16 @@ namespace Dancerwatch.EdgeAgent.StatusPage;
 
 /// <summary>What is answered to which request. Nothing here changes anything.</summary>
 /// <param name="watches">The machines watched now.</param>
-internal sealed class PageRoutes(PageGate gate, Func<IReadOnlyList<MachineWatch>> watches)
+/// <param name="metrics">The daemon's own meters.</param>
+internal sealed class PageRoutes(
+    PageGate gate,
+    Func<IReadOnlyList<MachineWatch>> watches,
+    MetricsScrape metrics
+)
 {
     private const string MachinePath = "/machine/";
     private const string EventsPath = "/events";
+    private const string MetricsPath = "/metrics";
     private const string EnterPath = "/enter";
 
     private static readonly string[] s_scripts = ["words", "line", "charts", "machine", "events"];
@@ -63,6 +70,8 @@ internal sealed class PageRoutes(PageGate gate, Func<IReadOnlyList<MachineWatch>
                 : request.Query;
             return IsWatched(name) ? PageReply.Events(name) : Unknown(name);
         }
+        if (request.Path == MetricsPath)
+            return new PageReply(200, MetricText.ContentType, metrics.Text());
         return PageReply.Text(404, $"There is nothing at {request.Path}. Try /.");
     }
 

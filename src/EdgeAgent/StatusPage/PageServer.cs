@@ -1,6 +1,7 @@
 using System.Net;
 using System.Net.Sockets;
 using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Telemetry.Prometheus;
 using Dancerwatch.EdgeAgent.Watching;
 using Microsoft.Extensions.Logging;
 
@@ -23,6 +24,7 @@ internal sealed class PageServer : IDisposable
     private readonly TcpListener _listener;
     private readonly PageRoutes _routes;
     private readonly PageFeed _feed;
+    private readonly MetricsScrape _metrics;
     private readonly TimeProvider _time;
     private readonly ILogger _logger;
     private int _open;
@@ -31,9 +33,18 @@ internal sealed class PageServer : IDisposable
         TcpListener listener,
         PageRoutes routes,
         PageFeed feed,
+        MetricsScrape metrics,
         TimeProvider time,
         ILogger logger
-    ) => (_listener, _routes, _feed, _time, _logger) = (listener, routes, feed, time, logger);
+    ) =>
+        (_listener, _routes, _feed, _metrics, _time, _logger) = (
+            listener,
+            routes,
+            feed,
+            metrics,
+            time,
+            logger
+        );
 
     /// <summary>Begins to listen. What is wrong is told in the log: watching goes on without a page.</summary>
     /// <returns>Null where the page is off, or cannot be served.</returns>
@@ -55,10 +66,12 @@ internal sealed class PageServer : IDisposable
             listener.Start();
             string address = $"http://{listener.LocalEndpoint}/";
             logger.PageServed(address);
+            MetricsScrape metrics = new();
             return new PageServer(
                 listener,
-                new PageRoutes(new PageGate(token), watches),
+                new PageRoutes(new PageGate(token), watches, metrics),
                 new PageFeed(watches, clock),
+                metrics,
                 clock.Time,
                 logger
             );
@@ -107,7 +120,11 @@ internal sealed class PageServer : IDisposable
         }
     }
 
-    public void Dispose() => _listener.Dispose();
+    public void Dispose()
+    {
+        _listener.Dispose();
+        _metrics.Dispose();
+    }
 
     private async Task ServeAsync(Socket socket, CancellationToken cancellation)
     {

@@ -18,11 +18,17 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
     /// <summary>Name of the meter and of the activity source.</summary>
     public const string Name = "EdgeAgent";
 
-    /// <summary>Names of the two kinds of activity.</summary>
+    /// <summary>A poll of a controller: by itself, or as the beginning of an event's trace.</summary>
     public const string PollActivity = "poll";
 
-    /// <inheritdoc cref="PollActivity"/>
+    /// <summary>An event, from the poll that decided to the broker's acknowledgement. The root of its trace.</summary>
     public const string EventActivity = "event";
+
+    /// <summary>From the poll's end until the event is sent: it is judged, and waits in the outbox.</summary>
+    public const string OutboxActivity = "outbox";
+
+    /// <summary>From the first sending to the acknowledgement.</summary>
+    public const string PublishActivity = "publish";
 
     // Seconds. Polls are built for 20 ms and lateness for 0.15 ms, so the buckets are finest there.
     private static readonly InstrumentAdvice<double> s_buckets = new()
@@ -46,29 +52,35 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
         ],
     };
 
-    private readonly TimeProvider _time;
-    private readonly ActivitySource _activities = new(Name);
+    /// <summary>Of so many polls one is traced by itself: at 50 a second all of them would drown a collector.</summary>
+    private const int PollsATrace = 500;
+
+    private readonly MonotonicClock _clock;
+    private readonly RecentPolls _recentPolls = new();
     private readonly Counter<long> _polls;
     private readonly Histogram<double> _pollDuration;
     private readonly Histogram<double> _pollLateness;
     private readonly Counter<long> _pollsMissed;
     private readonly Counter<long> _readErrors;
     private readonly Counter<long> _sinkFailures;
-    private readonly Counter<long> _eventsPublished;
     private readonly Histogram<double> _eventDelay;
-    private readonly Counter<long> _statesPublished;
-    private readonly Counter<long> _publishesRefused;
+    private long _pollsSeen;
+    private long _eventsPublished;
+    private long _statesPublished;
+    private long _publishesRefused;
     private int _connected;
 
     internal Meter Meter { get; } = new(Name);
 
+    internal ActivitySource Activities { get; } = new(Name);
+
     /// <summary>Whether the broker is connected.</summary>
     public bool IsBrokerConnected => Volatile.Read(ref _connected) == 1;
 
-    /// <param name="time">Its wall clock stamps activities.</param>
-    public AgentTelemetry(TimeProvider time)
+    /// <param name="clock">The clock of polls and events.</param>
+    public AgentTelemetry(MonotonicClock clock)
     {
-        _time = time;
+        _clock = clock;
         _polls = Meter.CreateCounter<long>(
             "edgeagent.polls",
             "{poll}",
@@ -99,11 +111,6 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             "{reading}",
             "Readings a watch or a recording failed on."
         );
-        _eventsPublished = Meter.CreateCounter<long>(
-            "edgeagent.events.published",
-            "{event}",
-            "Events the broker acknowledged."
-        );
         _eventDelay = Meter.CreateHistogram(
             "edgeagent.event.delay",
             "s",
@@ -111,13 +118,26 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             tags: null,
             s_buckets
         );
-        _statesPublished = Meter.CreateCounter<long>(
+    }
+
+    /// <summary>Has measured how it goes with the broker, what waits for it, and what became of what does no more.</summary>
+    public void Watch(EventOutbox outbox)
+    {
+        Meter.CreateObservableCounter(
+            "edgeagent.events.published",
+            () => Interlocked.Read(ref _eventsPublished),
+            "{event}",
+            "Events the broker acknowledged."
+        );
+        Meter.CreateObservableCounter(
             "edgeagent.states.published",
+            () => Interlocked.Read(ref _statesPublished),
             "{state}",
             "States the broker acknowledged."
         );
-        _publishesRefused = Meter.CreateCounter<long>(
+        Meter.CreateObservableCounter(
             "edgeagent.publishes.refused",
+            () => Interlocked.Read(ref _publishesRefused),
             "{message}",
             "Messages the broker refused."
         );
@@ -126,11 +146,6 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
             () => Volatile.Read(ref _connected),
             description: "1 while the broker is connected, else 0."
         );
-    }
-
-    /// <summary>Has measured what waits in the outbox, and what became of what does no more.</summary>
-    public void Watch(EventOutbox outbox)
-    {
         Meter.CreateObservableGauge(
             "edgeagent.events.waiting",
             () => outbox.Waiting,
@@ -278,61 +293,105 @@ public sealed class AgentTelemetry : IPollObserver, IPublishObserver, IDisposabl
         );
     }
 
-    public void PollCompleted(string controller, TimeSpan lateness, TimeSpan duration, PollOutcome outcome)
+    /// <summary>What has not happened yet is told as 0: from nothing to one, a rate would see no rise.</summary>
+    public void PollingBegins(string controller)
     {
-        KeyValuePair<string, object?> which = new("controller", controller);
-        _polls.Add(1, which, new KeyValuePair<string, object?>("outcome", Code(outcome)));
-        _pollDuration.Record(duration.TotalSeconds, which);
-        _pollLateness.Record(lateness.TotalSeconds, which);
-        if (_activities.HasListeners())
-            Trace(PollActivity, duration, which);
+        foreach (PollOutcome outcome in Enum.GetValues<PollOutcome>())
+            CountPoll(controller, outcome, 0);
+        PollsMissed(controller, 0);
+        ReadErrors(controller, 0);
+        _sinkFailures.Add(0, Which(controller));
     }
 
-    public void PollsMissed(string controller, long count) =>
-        _pollsMissed.Add(count, new KeyValuePair<string, object?>("controller", controller));
+    public void PollCompleted(string controller, in PollTimes times, PollOutcome outcome)
+    {
+        CountPoll(controller, outcome, 1);
+        _pollDuration.Record(times.Duration.TotalSeconds, Which(controller));
+        _pollLateness.Record(times.Lateness.TotalSeconds, Which(controller));
+        if (!Activities.HasListeners())
+            return;
+        _recentPolls.Note(controller, times);
+        // Chosen here: even to ask whether anybody wants a trace allocates.
+        if (Interlocked.Increment(ref _pollsSeen) % PollsATrace == 0)
+            Trace(PollActivity, times.Start, times.End, default, Which(controller));
+    }
 
-    public void ReadErrors(string controller, int count) =>
-        _readErrors.Add(count, new KeyValuePair<string, object?>("controller", controller));
+    public void PollsMissed(string controller, long count) => _pollsMissed.Add(count, Which(controller));
 
-    public void SinkFailed(string controller) =>
-        _sinkFailures.Add(1, new KeyValuePair<string, object?>("controller", controller));
+    public void ReadErrors(string controller, int count) => _readErrors.Add(count, Which(controller));
+
+    public void SinkFailed(string controller) => _sinkFailures.Add(1, Which(controller));
 
     public void BrokerConnected(bool connected) => Volatile.Write(ref _connected, connected ? 1 : 0);
 
-    public void EventPublished(TimeSpan? age)
+    public void EventPublished(string id, EventTimes? times)
     {
-        _eventsPublished.Add(1);
-        if (age is not { } known)
+        Interlocked.Increment(ref _eventsPublished);
+        if (times is not { } known)
             return;
-        _eventDelay.Record(known.TotalSeconds);
-        if (_activities.HasListeners())
-            Trace(EventActivity, known);
+        _eventDelay.Record(TimeSpan.FromTicks(known.Acknowledged - known.Reading).TotalSeconds);
+        if (Activities.HasListeners())
+            Trace(id, known);
     }
 
-    public void StatesPublished(int count) => _statesPublished.Add(count);
+    public void StatesPublished(int count) => Interlocked.Add(ref _statesPublished, count);
 
-    public void PublishRefused() => _publishesRefused.Add(1);
+    public void PublishRefused() => Interlocked.Increment(ref _publishesRefused);
 
     public void Dispose()
     {
         Meter.Dispose();
-        _activities.Dispose();
+        Activities.Dispose();
     }
 
-    /// <summary>Traces what has just ended and took <paramref name="duration"/>, where it is sampled.</summary>
-    private void Trace(string name, TimeSpan duration, KeyValuePair<string, object?>? tag = null)
+    /// <summary>The whole way of an event, told when it has been gone: on the way nothing is carried along for it.</summary>
+    private void Trace(string id, in EventTimes times)
     {
-        DateTimeOffset end = _time.GetUtcNow();
-        using Activity? activity = _activities.StartActivity(
-            name,
-            ActivityKind.Client,
-            parentContext: default,
-            startTime: end - duration
-        );
+        (string Controller, PollTimes Times)? poll = _recentPolls.Find(times.Reading);
+        long start = poll?.Times.Start ?? times.Reading;
+        using Activity? whole = Begun(EventActivity, start, default);
+        if (whole is null)
+            return;
+        whole.SetTag("event.id", id);
+        if (poll is (string controller, PollTimes polled))
+            Trace(PollActivity, polled.Start, polled.End, whole.Context, Which(controller));
+        Trace(OutboxActivity, poll?.Times.End ?? times.Reading, times.Offered, whole.Context);
+        Trace(PublishActivity, times.Offered, times.Acknowledged, whole.Context);
+        whole.SetEndTime(Utc(times.Acknowledged));
+    }
+
+    /// <summary>Traces what is over, where it is sampled.</summary>
+    private void Trace(
+        string name,
+        long start,
+        long end,
+        ActivityContext parent,
+        KeyValuePair<string, object?>? tag = null
+    )
+    {
+        using Activity? activity = Begun(name, start, parent);
         if (tag is { } known)
             activity?.SetTag(known.Key, known.Value);
-        activity?.SetEndTime(end.UtcDateTime);
+        activity?.SetEndTime(Utc(end));
     }
+
+    private Activity? Begun(string name, long start, ActivityContext parent) =>
+        Activities.StartActivity(name, KindOf(name), parent, startTime: _clock.ToWallClock(start));
+
+    private static ActivityKind KindOf(string name) =>
+        name switch
+        {
+            PollActivity => ActivityKind.Client,
+            PublishActivity => ActivityKind.Producer,
+            _ => ActivityKind.Internal,
+        };
+
+    private DateTime Utc(long ticks) => _clock.ToWallClock(ticks).UtcDateTime;
+
+    private void CountPoll(string controller, PollOutcome outcome, long count) =>
+        _polls.Add(count, Which(controller), new KeyValuePair<string, object?>("outcome", Code(outcome)));
+
+    private static KeyValuePair<string, object?> Which(string controller) => new("controller", controller);
 
     private static string Code(PollOutcome outcome) =>
         outcome switch

@@ -16,12 +16,13 @@ internal sealed class PublisherBench : IAsyncDisposable
     public const string Agent = "dancerwatch/v1/leafside/tea-hall/agents/dancerwatch";
 
     private readonly CancellationTokenSource _stop = new();
-    private readonly AgentTelemetry _telemetry = new(TimeProvider.System);
+    private readonly AgentTelemetry _telemetry;
     private readonly Task _running;
 
     public PublisherBench(MqttSettings settings, int queueLength = 100)
     {
         MonotonicClock clock = new(TimeProvider.System);
+        _telemetry = new AgentTelemetry(clock);
         Outbox = Outboxes.InMemory(queueLength, TimeProvider.System);
         MachineWatch watch = new(Machines.Tea1, Machines.Settings, clock.ToWallClock, Outbox);
         SignalValues values = SignalValues.Unknown;

@@ -317,15 +317,12 @@ public sealed class ControllerPollerTests : IAsyncDisposable
         public long Missed { get; private set; }
         public int SinkFailures { get; private set; }
 
-        public void PollCompleted(
-            string controller,
-            TimeSpan lateness,
-            TimeSpan duration,
-            PollOutcome outcome
-        )
+        public void PollingBegins(string controller) { }
+
+        public void PollCompleted(string controller, in PollTimes times, PollOutcome outcome)
         {
-            Lateness.Add(lateness);
-            Durations.Add(duration);
+            Lateness.Add(times.Lateness);
+            Durations.Add(times.Duration);
             Outcomes.Add(outcome);
         }
 

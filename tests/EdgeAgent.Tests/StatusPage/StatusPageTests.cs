@@ -47,7 +47,9 @@ public sealed class StatusPageTests : IDisposable
         await using TestHall hall = new("tea");
         await using RunningAgent agent = Page(hall);
 
-        foreach (string path in new[] { "/", "/machine/tea-1", "/page.css", "/page.js", "/chart.js" })
+        foreach (
+            string path in new[] { "/", "/machine/tea-1", "/page.css", "/page.js", "/chart.js", "/metrics" }
+        )
         {
             using HttpResponseMessage answer = await GetAsync(agent, path);
             Assert.Equal((path, HttpStatusCode.OK), (path, answer.StatusCode));

@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Diagnostics.Metrics;
+using Dancerwatch.EdgeAgent.Mqtt;
 using Dancerwatch.EdgeAgent.Outbox;
 using Dancerwatch.EdgeAgent.Polling;
 using Dancerwatch.EdgeAgent.Telemetry;
@@ -12,9 +13,14 @@ namespace Dancerwatch.EdgeAgent.Tests.Telemetry;
 public sealed class AgentTelemetryTests : IDisposable
 {
     private readonly FakeTimeProvider _time = new();
+    private readonly MonotonicClock _clock;
     private readonly AgentTelemetry _telemetry;
 
-    public AgentTelemetryTests() => _telemetry = new AgentTelemetry(_time);
+    public AgentTelemetryTests()
+    {
+        _clock = new MonotonicClock(_time);
+        _telemetry = new AgentTelemetry(_clock);
+    }
 
     [Fact]
     public void A_poll_allocates_nothing_where_nobody_listens() => AssertNothingAllocated();
@@ -41,8 +47,7 @@ public sealed class AgentTelemetryTests : IDisposable
 
         _telemetry.PollCompleted(
             "packing-a",
-            TimeSpan.FromMicroseconds(120),
-            TimeSpan.FromMilliseconds(3),
+            new PollTimes(Due: 0, Start: 1_200, Reading: 20_000, End: 31_200),
             PollOutcome.Partial
         );
 
@@ -72,54 +77,117 @@ public sealed class AgentTelemetryTests : IDisposable
     }
 
     [Fact]
-    public void A_traced_event_lasts_from_the_reading_to_the_acknowledgement()
+    public void What_has_not_happened_to_a_controller_yet_is_told_as_0()
     {
-        List<Activity> ended = [];
-        using ActivityListener listener = new()
-        {
-            ShouldListenTo = source => source.Name == AgentTelemetry.Name,
-            Sample = (ref ActivityCreationOptions<ActivityContext> _) => ActivitySamplingResult.AllData,
-            ActivityStopped = activity =>
-            {
-                lock (ended)
-                    ended.Add(activity);
-            },
-        };
-        ActivitySource.AddActivityListener(listener);
+        List<(string Name, double Value, string Tags)> seen = [];
+        using MeterListener listener = Listener((name, value, tags) => seen.Add((name, value, tags)));
 
-        _telemetry.EventPublished(TimeSpan.FromMilliseconds(4));
+        _telemetry.PollingBegins("packing-a");
 
-        lock (ended)
-        {
-            Assert.Contains(
-                ended,
-                activity =>
-                    activity.OperationName == AgentTelemetry.EventActivity
-                    && activity.StartTimeUtc == (_time.GetUtcNow() - TimeSpan.FromMilliseconds(4)).UtcDateTime
-                    && activity.Duration == TimeSpan.FromMilliseconds(4)
-            );
-        }
+        Assert.Equal(
+            [
+                ("edgeagent.polls", 0.0, "controller=packing-a,outcome=complete"),
+                ("edgeagent.polls", 0.0, "controller=packing-a,outcome=failed"),
+                ("edgeagent.polls", 0.0, "controller=packing-a,outcome=partial"),
+                ("edgeagent.polls.missed", 0.0, "controller=packing-a"),
+                ("edgeagent.read.errors", 0.0, "controller=packing-a"),
+                ("edgeagent.watch.failures", 0.0, "controller=packing-a"),
+            ],
+            seen.Order()
+        );
     }
+
+    [Fact]
+    public void The_trace_of_an_event_goes_from_the_start_of_its_poll_to_the_acknowledgement()
+    {
+        using Tracing tracing = new(_telemetry);
+        _telemetry.PollCompleted("packing-a", new PollTimes(0, 1_000, 20_000, 31_000), PollOutcome.Complete);
+        _telemetry.PollCompleted("packing-b", new PollTimes(0, 1_500, 21_000, 32_000), PollOutcome.Complete);
+        tracing.Ended.Clear();
+
+        _telemetry.EventPublished(
+            "tea-1:limit-approach:1795595400250:0",
+            new EventTimes(Reading: 20_000, Offered: 40_000, Acknowledged: 55_000)
+        );
+
+        Activity whole = tracing.Ended.Single(activity => activity.ParentSpanId == default);
+        Assert.Equal("tea-1:limit-approach:1795595400250:0", whole.GetTagItem("event.id"));
+        Assert.All(tracing.Ended, activity => Assert.Equal(whole.TraceId, activity.TraceId));
+        Assert.Equal(
+            [
+                (AgentTelemetry.PollActivity, 1_000, 31_000),
+                (AgentTelemetry.OutboxActivity, 31_000, 40_000),
+                (AgentTelemetry.PublishActivity, 40_000, 55_000),
+                (AgentTelemetry.EventActivity, 1_000, 55_000),
+            ],
+            tracing.Ended.Select(activity => (activity.OperationName, Ticks(activity), End(activity)))
+        );
+        Assert.Equal(
+            "packing-a",
+            tracing
+                .Ended.Single(activity => activity.OperationName == AgentTelemetry.PollActivity)
+                .GetTagItem("controller")
+        );
+    }
+
+    [Fact]
+    public void The_trace_of_an_event_whose_poll_is_long_ago_begins_with_its_reading()
+    {
+        using Tracing tracing = new(_telemetry);
+        for (int poll = 0; poll < 2_000; poll++)
+            _telemetry.PollCompleted(
+                "packing-a",
+                new PollTimes(poll, poll, poll, poll),
+                PollOutcome.Complete
+            );
+        tracing.Ended.Clear();
+
+        _telemetry.EventPublished("tea-1:margin-low:1:0", new EventTimes(7, 40_000, 55_000));
+
+        Assert.Equal(
+            [AgentTelemetry.OutboxActivity, AgentTelemetry.PublishActivity, AgentTelemetry.EventActivity],
+            tracing.Ended.Select(activity => activity.OperationName)
+        );
+        Assert.Equal(7, Ticks(tracing.Ended[^1]));
+    }
+
+    [Fact]
+    public void One_poll_in_500_is_traced_by_itself_and_the_others_allocate_nothing()
+    {
+        using Tracing tracing = new(_telemetry);
+        Poll();
+
+        // In a round of 400 there is one that is traced, or none.
+        long allocated = Allocated.Bytes(_ => Poll(400));
+
+        Assert.Equal(0, allocated);
+        Assert.Equal(2_001 / 500, tracing.Ended.Count);
+        Assert.All(
+            tracing.Ended,
+            activity => Assert.Equal(AgentTelemetry.PollActivity, activity.OperationName)
+        );
+    }
+
+    private long Ticks(Activity activity) => activity.StartTimeUtc.Ticks - _clock.ToWallClock(0).UtcTicks;
+
+    private long End(Activity activity) => Ticks(activity) + activity.Duration.Ticks;
 
     private void AssertNothingAllocated()
     {
         Poll();
-        long allocated = Allocated.Bytes(_ =>
-        {
-            for (int i = 0; i < 1_000; i++)
-                Poll();
-        });
+        long allocated = Allocated.Bytes(_ => Poll(1_000));
         Assert.Equal(0, allocated);
+    }
+
+    private void Poll(int times)
+    {
+        for (int i = 0; i < times; i++)
+            Poll();
     }
 
     private void Poll()
     {
-        _telemetry.PollCompleted(
-            "packing-a",
-            TimeSpan.Zero,
-            TimeSpan.FromMilliseconds(3),
-            PollOutcome.Complete
-        );
+        _telemetry.PollCompleted("packing-a", new PollTimes(0, 0, 15_000, 30_000), PollOutcome.Complete);
         _telemetry.ReadErrors("packing-a", 1);
         _telemetry.PollsMissed("packing-a", 1);
     }
@@ -149,4 +217,25 @@ public sealed class AgentTelemetryTests : IDisposable
         string.Join(',', tags.ToArray().Select(tag => $"{tag.Key}={tag.Value}"));
 
     public void Dispose() => _telemetry.Dispose();
+
+    /// <summary>Listens to this test's own activities, in the order in which they end.</summary>
+    private sealed class Tracing : IDisposable
+    {
+        private readonly ActivityListener _listener;
+
+        public Tracing(AgentTelemetry telemetry)
+        {
+            _listener = new ActivityListener
+            {
+                ShouldListenTo = source => source == telemetry.Activities,
+                Sample = (ref ActivityCreationOptions<ActivityContext> _) => ActivitySamplingResult.AllData,
+                ActivityStopped = Ended.Add,
+            };
+            ActivitySource.AddActivityListener(_listener);
+        }
+
+        public List<Activity> Ended { get; } = [];
+
+        public void Dispose() => _listener.Dispose();
+    }
 }

@@ -54,7 +54,7 @@ internal sealed class TestDaemon : IAsyncDisposable
             settings,
             () => [watch],
             _outbox,
-            new AgentTelemetry(TimeProvider.System),
+            new AgentTelemetry(clock),
             clock,
             _log
         );

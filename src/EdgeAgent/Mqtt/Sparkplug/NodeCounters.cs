@@ -33,7 +33,7 @@ internal sealed class NodeCounters : IPublishObserver
 
     public void BrokerConnected(bool connected) => Volatile.Write(ref _connected, connected ? 1 : 0);
 
-    public void EventPublished(TimeSpan? age) => Interlocked.Increment(ref _events);
+    public void EventPublished(string id, EventTimes? times) => Interlocked.Increment(ref _events);
 
     public void StatesPublished(int count) => Interlocked.Add(ref _messages, count);
 

@@ -140,13 +140,15 @@ internal sealed class SparkplugNode : IBrokerSession, IDisposable
     /// <summary>Sends what happened, and lets go of it once the broker has read it; where the connection breaks before, it is sent again.</summary>
     private async Task TellAsync(BrokerLink link, OutboxEntry entry, CancellationToken cancellation)
     {
+        long offered = _clock.Ticks;
         await SendAsync(link, _node.Tell(entry), cancellation);
         // At once, so that the conditions of the machine do not lag behind the event.
         await SendAsync(link, _node.Changes(States()), cancellation);
         await _delivery.HasBeenReadAsync(link, cancellation);
         _outbox.Acknowledge(entry);
         Counters.EventPublished(
-            entry.ReadingTicks is { } ticks ? TimeSpan.FromTicks(_clock.Ticks - ticks) : null
+            entry.Id,
+            entry.ReadingTicks is { } reading ? new EventTimes(reading, offered, _clock.Ticks) : null
         );
     }
 
