@@ -83,7 +83,10 @@ public sealed class Agent : IAsyncDisposable
                 settings.Recordings,
                 _clock,
                 loggers.CreateLogger<Recorder>()
-            );
+            )
+            {
+                FilesMade = SpareMemory.GiveBack,
+            };
             _telemetry.Watch(_recorder);
         }
         else if (settings.Recordings.Enabled)

@@ -143,6 +143,9 @@ public sealed class Recorder : IAsyncDisposable
             );
     }
 
+    /// <summary>Called when journals have been made into files and none waits any more, on the recorder's thread.</summary>
+    public Action FilesMade { get; init; } = () => { };
+
     // A thread of its own: a disk may keep it waiting for seconds, and the pool has polls to serve.
     public Task RunAsync(CancellationToken cancellation) =>
         Task.Factory.StartNew(
@@ -172,8 +175,14 @@ public sealed class Recorder : IAsyncDisposable
         {
             while (true)
             {
+                bool hasMade = false;
                 while (Tend())
+                {
+                    hasMade = true;
                     cancellation.ThrowIfCancellationRequested();
+                }
+                if (hasMade)
+                    FilesMade();
                 _work.Wait(cancellation);
             }
         }
