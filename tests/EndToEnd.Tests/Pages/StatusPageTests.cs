@@ -72,7 +72,8 @@ public sealed class StatusPageTests
                 Assert.Empty(seen.Violations);
                 Assert.NotEqual(seen.First, seen.Second);
                 Assert.Equal((0, 0), (seen.TooWide, seen.TooWideOnPaper));
-                Assert.Equal(1, seen.Sheets);
+                // As many warnings as there are; each with its evidence takes room.
+                Assert.InRange(seen.Sheets, 1, 2);
                 Assert.Contains("A", seen.Stops);
                 // What is not as it should be is said in words, on every page.
                 Assert.Contains("drive-limit, empty side", seen.Text, StringComparison.Ordinal);
