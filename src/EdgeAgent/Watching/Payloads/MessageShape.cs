@@ -51,33 +51,15 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
 
     /// <summary>A number with a unit; null where it is NaN or infinite.</summary>
     public MessageShape<T> Number(string field, string unit, string meaning, Func<T, double> value) =>
-        Add(
-            field,
-            FieldKind.Number,
-            $"{meaning}. Unit: {unit}.",
-            ValueRule.Number,
-            (json, from) => json.Number(field, value(from))
-        );
+        Number(field, $"{meaning}. Unit: {unit}", value);
 
     /// <summary>A number without a unit.</summary>
     public MessageShape<T> Number(string field, string meaning, Func<T, double> value) =>
-        Add(
-            field,
-            FieldKind.Number,
-            $"{meaning}.",
-            ValueRule.Number,
-            (json, from) => json.Number(field, value(from))
-        );
+        AddNumber(field, meaning, ValueRule.Number, value);
 
     /// <summary>A number from 0 to 1.</summary>
     public MessageShape<T> Share(string field, string meaning, Func<T, double> value) =>
-        Add(
-            field,
-            FieldKind.Number,
-            $"{meaning}.",
-            ValueRule.Share,
-            (json, from) => json.Number(field, value(from))
-        );
+        AddNumber(field, meaning, ValueRule.Share, value);
 
     public MessageShape<T> Count(string field, string meaning, Func<T, long> value) =>
         Add(
@@ -225,6 +207,9 @@ internal sealed class MessageShape<T>(string name, string meaning) : IMessageSha
         }
         json.WriteEndObject();
     }
+
+    private MessageShape<T> AddNumber(string field, string meaning, ValueRule rule, Func<T, double> value) =>
+        Add(field, FieldKind.Number, $"{meaning}.", rule, (json, from) => json.Number(field, value(from)));
 
     private MessageShape<T> Add(
         string field,
