@@ -7,6 +7,9 @@ namespace Dancerwatch.EdgeAgent.Hosting;
 internal static class SpareMemory
 {
     /// <summary>Stops all threads for some milliseconds; not for what happens often.</summary>
-    public static void GiveBack() =>
+    public static void GiveBack()
+    {
         GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+        ProgramPages.GiveBack();
+    }
 }
