@@ -34,7 +34,7 @@ internal readonly record struct TrendLine(
 /// <remarks>
 /// Spread is 1.4826 times the median absolute deviation (Hampel 1974). Uncertainty of the slope is that of least squares,
 /// s sqrt(12 / (n^3 - n)) / step, over the Theil-Sen efficiency of 0.95, times sqrt((1 + r) / (1 - r)) for neighbours
-/// correlated by r (Bartlett 1946). Cost: n (n - 1) / 2 slopes and one selection when asked; memory fixed.
+/// correlated by r (Bartlett 1946). Cost: O(n) slopes and n^2 / 2 steps along them a point, two selections when asked; memory fixed.
 /// </remarks>
 /// <param name="capacity">Points kept.</param>
 internal sealed class RobustTrend(int capacity)
@@ -44,20 +44,31 @@ internal sealed class RobustTrend(int capacity)
     private readonly double[] _seconds = new double[capacity];
     private readonly double[] _values = new double[capacity];
     private readonly double[] _left = new double[capacity];
-    private readonly double[] _scratch = new double[capacity * (capacity - 1) / 2];
+    private readonly double[] _scratch = new double[capacity];
+    private readonly PairwiseSlopes _slopes = new(capacity);
     private int _count;
     private int _next;
 
     public int Count => _count;
 
-    public void Clear() => _count = _next = 0;
+    public void Clear()
+    {
+        _count = _next = 0;
+        _slopes.Clear();
+    }
 
     public void Add(double seconds, double value)
     {
+        if (_count == capacity)
+        {
+            _slopes.Drop(_next);
+            _count--;
+        }
+        NoteSlopes(_count, _next, seconds, value);
         _seconds[_next] = seconds;
         _values[_next] = value;
-        _next = (_next + 1) % capacity;
-        _count = Math.Min(_count + 1, capacity);
+        _next = _next + 1 == capacity ? 0 : _next + 1;
+        _count++;
     }
 
     /// <summary>Carries its points; times are as they were given.</summary>
@@ -68,6 +79,14 @@ internal sealed class RobustTrend(int capacity)
         ledger.Keep(_values.AsSpan());
         _count = ledger.Keep(_count, 0, capacity);
         _next = ledger.Keep(_next, 0, capacity - 1);
+        if (!ledger.Restores)
+            return;
+        _slopes.Clear();
+        for (int i = 1; i < _count; i++)
+        {
+            int at = Place(_count - i);
+            NoteSlopes(i, at, _seconds[at], _values[at]);
+        }
     }
 
     /// <summary>The line through all points kept.</summary>
@@ -75,23 +94,12 @@ internal sealed class RobustTrend(int capacity)
     {
         if (_count < FewestPoints)
             return TrendLine.Unknown;
-        int oldest = (_next - _count + capacity) % capacity;
-        int pairs = 0;
-        for (int i = 0; i < _count; i++)
-        {
-            int a = (oldest + i) % capacity;
-            for (int j = i + 1; j < _count; j++)
-            {
-                int b = (oldest + j) % capacity;
-                _scratch[pairs++] = (_values[b] - _values[a]) / (_seconds[b] - _seconds[a]);
-            }
-        }
-        double rate = Median.Of(_scratch.AsSpan(0, pairs));
+        double rate = _slopes.Median;
 
-        double end = _seconds[(_next - 1 + capacity) % capacity];
+        double end = _seconds[Place(1)];
         for (int i = 0; i < _count; i++)
         {
-            int a = (oldest + i) % capacity;
+            int a = Place(_count - i);
             _left[i] = _values[a] + rate * (end - _seconds[a]);
         }
         Span<double> left = _left.AsSpan(0, _count);
@@ -112,7 +120,7 @@ internal sealed class RobustTrend(int capacity)
             distance = Math.Abs(distance);
         double deviation = Math.Max(1.4826 * Median.Of(distances), SmallestDeviation);
 
-        double step = (end - _seconds[oldest]) / (_count - 1);
+        double step = (end - _seconds[Place(_count)]) / (_count - 1);
         double n = _count;
         double rateDeviation =
             deviation
@@ -123,6 +131,20 @@ internal sealed class RobustTrend(int capacity)
 
     /// <summary>A gap read in steps cannot be known better than this, %.</summary>
     private const double SmallestDeviation = 0.05;
+
+    /// <summary>Where the point that came so many points ago stands; 1 is the newest.</summary>
+    private int Place(int ago) => _next >= ago ? _next - ago : _next - ago + capacity;
+
+    /// <summary>Takes the slopes from so many points before a place to the point that comes there.</summary>
+    private void NoteSlopes(int count, int place, double seconds, double value)
+    {
+        for (int i = 0; i < count; i++)
+        {
+            int earlier = place > i ? place - 1 - i : place - 1 - i + capacity;
+            _slopes.Note(earlier, (value - _values[earlier]) / (seconds - _seconds[earlier]));
+        }
+        _slopes.Take();
+    }
 
     private Span<double> Copy(ReadOnlySpan<double> values)
     {
