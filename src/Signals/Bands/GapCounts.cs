@@ -43,6 +43,32 @@ internal sealed class GapCounts
         return node; // of the nodes from 1, so the code is one less than the node after
     }
 
+    /// <summary>Takes away many readings at once: from each node its part of them.</summary>
+    /// <param name="nodes">Their counts as <see cref="SumUp"/> leaves them.</param>
+    /// <param name="readings">How many they are.</param>
+    public void Remove(ReadOnlySpan<int> nodes, int readings)
+    {
+        Count -= readings;
+        int node = 0;
+        for (int width = Vector<int>.Count; node <= _tree.Length - width; node += width)
+            (new Vector<int>(_tree, node) - new Vector<int>(nodes[node..])).CopyTo(_tree, node);
+        for (; node < _tree.Length; node++)
+            _tree[node] -= nodes[node];
+    }
+
+    /// <summary>Turns counts, that of code c at place c + 1, into the nodes of a tree, from one code to another; in turns up to the last code.</summary>
+    /// <returns>How far it came.</returns>
+    public static int SumUp(Span<int> nodes, int from, int to)
+    {
+        for (int node = from + 1; node <= to; node++)
+        {
+            int holder = node + (node & -node);
+            if (holder < nodes.Length)
+                nodes[holder] += nodes[node];
+        }
+        return to;
+    }
+
     public void Clear()
     {
         Array.Clear(_tree);

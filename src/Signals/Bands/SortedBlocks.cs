@@ -17,6 +17,8 @@ internal sealed class SortedBlocks
     private readonly int _codes;
     private readonly int _lowBits;
     private long _written;
+    private int _writeByte;
+    private int _before;
 
     /// <param name="blocks">Blocks that surely fit, where they are no larger than <paramref name="readings"/>.</param>
     /// <param name="readings">Readings of an ordinary block.</param>
@@ -47,33 +49,49 @@ internal sealed class SortedBlocks
             + BitsOf(readings, _lowBits)
             <= 8L * _bytes.Length;
 
-    /// <summary>Takes a block; there must be room for it.</summary>
+    /// <summary>Begins a block, for which there must be room; its codes follow by <see cref="Write(int, int)"/>.</summary>
     /// <param name="label">When it was: rises from block to block.</param>
-    /// <param name="codes">Its codes; they are sorted in place.</param>
-    public void Push(long label, Span<ushort> codes)
+    /// <param name="readings">How many codes will follow.</param>
+    public void Open(long label, int readings)
     {
-        _blocks.Enqueue(new Block(label, _written, codes.Length));
-        codes.Sort();
-        int before = 0;
-        foreach (ushort code in codes)
-        {
-            Write(code - before);
-            before = code;
-        }
+        _blocks.Enqueue(new Block(label, _written, readings));
+        _writeByte = ByteOf(_written);
+        _before = 0;
     }
 
-    /// <summary>Lets go of the oldest block and takes its readings out of the counts.</summary>
-    public void PopFrom(GapCounts counts)
+    /// <summary>The next code of the block begun last, and how often it stands there; codes rise.</summary>
+    public void Write(int code, int times)
     {
-        Block block = _blocks.Dequeue();
-        long place = block.Start;
-        int code = 0;
-        for (int left = block.Count; left > 0; left--)
-        {
-            code += Read(ref place);
-            counts.Remove((ushort)code);
-        }
+        Write(code - _before);
+        for (; times > 1; times--)
+            Write(0);
+        _before = code;
     }
+
+    /// <summary>Where the oldest block's first reading stands.</summary>
+    public BlockPlace BeginOldest()
+    {
+        Block oldest = _blocks.Peek();
+        return new BlockPlace(oldest.Start, ByteOf(oldest.Start), oldest.Count);
+    }
+
+    /// <summary>Counts the next readings of a block.</summary>
+    /// <param name="place">Where the first of them stands; moves on.</param>
+    /// <param name="counts">By code.</param>
+    /// <param name="readings">How many, at most as are left.</param>
+    public void Unpack(ref BlockPlace place, Span<int> counts, int readings)
+    {
+        for (int i = 0; i < readings; i++)
+        {
+            place.Code += Read(ref place);
+            counts[place.Code]++;
+        }
+        place.Left -= readings;
+    }
+
+    /// <summary>Lets go of the oldest block.</summary>
+    /// <returns>How many readings it held.</returns>
+    public int DropOldest() => _blocks.Dequeue().Count;
 
     public void Clear() => _blocks.Clear();
 
@@ -82,12 +100,11 @@ internal sealed class SortedBlocks
     {
         foreach (Block block in _blocks)
         {
-            long place = block.Start;
-            int code = 0;
-            for (int left = block.Count; left > 0; left--)
+            BlockPlace place = new(block.Start, ByteOf(block.Start), block.Count);
+            for (; place.Left > 0; place.Left--)
             {
-                code += Read(ref place);
-                counts.Add((ushort)code);
+                place.Code += Read(ref place);
+                counts.Add((ushort)place.Code);
             }
         }
     }
@@ -135,12 +152,12 @@ internal sealed class SortedBlocks
     /// <summary>Every reading must end before its block does, and be a code there is: else unpacking would never end.</summary>
     private void Check(long first)
     {
-        long place = first;
+        BlockPlace place = new(first, ByteOf(first), 0);
         long label = long.MinValue;
         foreach (Block block in _blocks)
         {
             Ledger.Demand(
-                block.Start == place && block.Count > 0 && block.Label >= label,
+                block.Start == place.Bit && block.Count > 0 && block.Label >= label,
                 "a minute begins elsewhere"
             );
             label = block.Label;
@@ -148,18 +165,18 @@ internal sealed class SortedBlocks
             for (int left = block.Count; left > 0; left--)
             {
                 int distance = 0;
-                while (place < _written && !ReadBit(ref place))
+                while (place.Bit < _written && !ReadBit(ref place))
                     distance++;
                 for (int bit = 0; bit < _lowBits; bit++)
                     distance = (distance << 1) | (ReadBit(ref place) ? 1 : 0);
                 code += distance;
                 Ledger.Demand(
-                    place <= _written && code >= 0 && code < _codes,
+                    place.Bit <= _written && code >= 0 && code < _codes,
                     "a minute's readings are not readings"
                 );
             }
         }
-        Ledger.Demand(place == _written, "the minutes end elsewhere");
+        Ledger.Demand(place.Bit == _written, "the minutes end elsewhere");
     }
 
     private long BitsOf(int readings, int lowBits) => (readings * (lowBits + 1L)) + (_codes >> lowBits);
@@ -173,7 +190,7 @@ internal sealed class SortedBlocks
             WriteBit(((distance >> bit) & 1) != 0);
     }
 
-    private int Read(ref long place)
+    private int Read(ref BlockPlace place)
     {
         int distance = 0;
         while (!ReadBit(ref place))
@@ -185,16 +202,37 @@ internal sealed class SortedBlocks
 
     private void WriteBit(bool bit)
     {
-        ref byte into = ref _bytes[(_written >> 3) % _bytes.Length];
+        ref byte into = ref _bytes[_writeByte];
         int mask = 1 << (int)(_written++ & 7);
         into = (byte)(bit ? into | mask : into & ~mask);
+        if ((_written & 7) == 0)
+            _writeByte = After(_writeByte);
     }
 
-    private bool ReadBit(ref long place)
+    private bool ReadBit(ref BlockPlace place)
     {
-        byte from = _bytes[(place >> 3) % _bytes.Length];
-        return ((from >> (int)(place++ & 7)) & 1) != 0;
+        byte from = _bytes[place.Byte];
+        bool bit = ((from >> (int)(place.Bit++ & 7)) & 1) != 0;
+        if ((place.Bit & 7) == 0)
+            place.Byte = After(place.Byte);
+        return bit;
     }
+
+    private int ByteOf(long bit) => (int)((bit >> 3) % _bytes.Length);
+
+    private int After(int place) => place + 1 == _bytes.Length ? 0 : place + 1;
 
     private readonly record struct Block(long Label, long Start, int Count);
+}
+
+/// <summary>How far a block is unpacked.</summary>
+/// <param name="bit">Place of the next bit, as counted since the first block ever.</param>
+/// <param name="place">Its byte in the ring.</param>
+/// <param name="left">Readings to come.</param>
+internal struct BlockPlace(long bit, int place, int left)
+{
+    public long Bit = bit;
+    public int Byte = place;
+    public int Left = left;
+    public int Code;
 }

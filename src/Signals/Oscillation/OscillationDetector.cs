@@ -8,8 +8,9 @@ namespace Dancerwatch.Signals.Oscillation;
 /// </summary>
 /// <remarks>
 /// Four windows of 16, 64, 256 and 1024 s each answer for the frequencies of which they hold about 10 to 48 periods
-/// (the shortest for all above). A look at a window is one bounded piece of work (tens of microseconds), at most one a
-/// reading: every 4, 8, 16 and 32 s. Between looks the last estimate stands. Formulas and sources: docs/methods.
+/// (the shortest for all above). Windows are looked at every 4, 8, 16 and 32 s, one after the other, and each look is spread
+/// over the readings that follow, for 0.2 s at most. Between looks the last estimate stands. Formulas and sources:
+/// docs/methods.
 /// Memory: about 24 bytes a reading of the shortest window, 70 kB in all at 50 Hz. Nothing is allocated after
 /// construction. Deterministic: the same readings give the same estimates. Not thread-safe.
 /// </remarks>
@@ -29,6 +30,9 @@ public sealed class OscillationDetector
     /// <summary>A tone that moves by no more than this share between looks is the same tone.</summary>
     private const double SameFrequency = 0.05;
 
+    /// <summary>A look takes a step a reading; where readings come more slowly than this, several, s.</summary>
+    private const double StepSeconds = 0.02;
+
     /// <summary>At least 2.5 readings a period.</summary>
     private const double HighestHzTimesPoll = 0.4;
 
@@ -41,9 +45,11 @@ public sealed class OscillationDetector
     private readonly double _highestHz;
     private readonly double _storageMeters;
     private readonly double _smallestAmplitude;
+    private readonly int _stepsPerReading;
     private OscillationEstimate _estimate;
     private double _seenCycleHz;
     private double _lastSeconds;
+    private LookOrder _order;
 
     /// <param name="pollSeconds">Time between two readings when all goes well, s; 0.001 to 10.</param>
     /// <param name="storageMeters">Film stored between empty and full, m; NaN where not known. Sharpens the name of the rhythm.</param>
@@ -76,6 +82,7 @@ public sealed class OscillationDetector
         _highestHz = Math.Min(HighestHz, HighestHzTimesPoll / pollSeconds);
         _storageMeters = storageMeters;
         _smallestAmplitude = smallestAmplitudePercent;
+        _stepsPerReading = Math.Max(1, (int)(pollSeconds / StepSeconds));
         int capacity = 0;
         double span = ShortestSpanSeconds;
         for (int i = 0; i < WindowCount; i++, span *= SpanRatio)
@@ -108,6 +115,7 @@ public sealed class OscillationDetector
             _findings[i] = WindowFinding.Nothing(0);
             _nextLook[i] = double.NaN;
         }
+        _analysis.Abandon();
         _lastSeconds = double.NegativeInfinity;
         _estimate = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
     }
@@ -139,11 +147,10 @@ public sealed class OscillationDetector
             if (due < 0 && seconds >= _nextLook[i])
                 due = i;
         }
-        if (due >= 0)
-        {
+        if (_analysis.IsLooking)
+            GoOn();
+        else if (due >= 0)
             Look(due, cycleHz > 0 ? cycleHz : double.NaN, turnHz);
-            _nextLook[due] = Math.Max(_nextLook[due] + LookEverySeconds(due), seconds);
-        }
         return _estimate;
     }
 
@@ -173,12 +180,32 @@ public sealed class OscillationDetector
         // What was seen last is a better start than the tag, as long as they agree.
         bool tagIsNews = double.IsFinite(cycleHz) && !(Math.Abs(cycleHz - _seenCycleHz) < 0.02 * cycleHz);
         double expectedCycleHz = tagIsNews ? cycleHz : _seenCycleHz;
+        _order = new LookOrder(i, _lastSeconds, expectedCycleHz, turnHz);
         double low = FewestPeriods / window.SpanSeconds * 0.999;
         double high = i == 0 ? _highestHz : Math.Min(_highestHz, MostPeriods / window.SpanSeconds);
         // Before it is full, a window looks at what it will answer for once it is.
-        WindowFinding finding = _analysis.Look(window, 0.5 * low, high, expectedCycleHz, _smallestAmplitude);
+        _analysis.Begin(window, 0.5 * low, high, expectedCycleHz, _smallestAmplitude);
+        if (_stepsPerReading > 1)
+            GoOn();
+    }
+
+    private void GoOn()
+    {
+        for (int step = 0; step < _stepsPerReading; step++)
+        {
+            if (!_analysis.Advance())
+                continue;
+            Conclude(_order.Window, _analysis.Finding);
+            ref double next = ref _nextLook[_order.Window];
+            next = Math.Max(next + LookEverySeconds(_order.Window), _order.Seconds);
+            return;
+        }
+    }
+
+    private void Conclude(int i, in WindowFinding finding)
+    {
         _findings[i] = finding;
-        if (double.IsNaN(expectedCycleHz) && IsPresumedCycle(finding, turnHz))
+        if (double.IsNaN(_order.CycleHz) && IsPresumedCycle(finding, _order.TurnHz))
         {
             _seenCycleHz = finding.FrequencyHz;
             _findings[i] = finding with { FrequencyHz = double.NaN };
@@ -186,7 +213,7 @@ public sealed class OscillationDetector
         }
         if (i == 0 && finding.CycleMultiple > 0)
             _seenCycleHz = finding.CycleHz;
-        _estimate = Compose(looked: i, expectedCycleHz, turnHz);
+        _estimate = Compose(looked: i, _order.CycleHz, _order.TurnHz);
     }
 
     private bool IsPresumedCycle(in WindowFinding finding, double turnHz) =>
@@ -238,11 +265,11 @@ public sealed class OscillationDetector
     private void Follow(in WindowFinding tone)
     {
         double reach = Math.Max(SameFrequency * tone.FrequencyHz, 1 / tone.SpanSeconds);
-        _track.Add(_lastSeconds, tone.Amplitude, tone.FrequencyHz, reach);
+        _track.Add(_order.Seconds, tone.Amplitude, tone.FrequencyHz, reach);
     }
 
     private void FollowCycle(in WindowFinding seen) =>
-        _cycleTrack.Add(_lastSeconds, seen.CycleSwing, seen.CycleHz, SameFrequency * seen.CycleHz);
+        _cycleTrack.Add(_order.Seconds, seen.CycleSwing, seen.CycleHz, SameFrequency * seen.CycleHz);
 
     private int Stronger(int held, int other)
     {
@@ -311,4 +338,7 @@ public sealed class OscillationDetector
         double needed = 2 * Math.PI * tone.FrequencyHz * tone.Amplitude;
         return percentPerSecond / needed * Math.Sin(tone.UnwindLeadRadians);
     }
+
+    /// <summary>What the look under way was begun with.</summary>
+    private readonly record struct LookOrder(int Window, double Seconds, double CycleHz, double TurnHz);
 }

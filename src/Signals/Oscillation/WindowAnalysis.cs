@@ -3,7 +3,8 @@ namespace Dancerwatch.Signals.Oscillation;
 /// <summary>
 /// One look at one window: takes the machine cycle out (folded), finds what else stands out of the background, and fits
 /// it on the readings' own times. Cycle and tones are fitted in turns, each with the others taken out (RELAX: Li &amp;
-/// Stoica 1996). Owns the scratch memory that all windows of a machine share.
+/// Stoica 1996). The work is cut into up to nine steps, so that no single reading pays for all of it: at most 30 us instead
+/// of 120. Owns the scratch memory that all windows of a machine share.
 /// </summary>
 internal sealed class WindowAnalysis
 {
@@ -37,8 +38,31 @@ internal sealed class WindowAnalysis
     private readonly double[] _residualOf;
     private readonly double[] _speedOf;
     private readonly double[] _speedSecondsOf;
+    private readonly Peak[] _peaks = new Peak[MostTones];
+    private ReadingWindow? _window;
+    private double _lowHz;
+    private double _highHz;
+    private double _cycleHz;
+    private double _smallestAmplitude;
     private int _count;
     private double _span;
+    private int _found;
+    private int _next;
+    private int _kept;
+    private bool _isSearched;
+    private Step _step;
+
+    private enum Step
+    {
+        None,
+        Fold,
+        Search,
+        Fit,
+        FoldAgain,
+        FitAgain,
+        Describe,
+        Done,
+    }
 
     /// <param name="capacity">Most values a window holds.</param>
     public WindowAnalysis(int capacity)
@@ -58,12 +82,19 @@ internal sealed class WindowAnalysis
     /// <summary>Fill without trend, cycle and tones, as far as they are known.</summary>
     private Span<double> Residual => _residualOf.AsSpan(0, _count);
 
+    /// <summary>A look is under way.</summary>
+    public bool IsLooking => _step != Step.None;
+
+    /// <summary>What the last look found.</summary>
+    public WindowFinding Finding { get; private set; }
+
+    /// <summary>Begins a look. The window is copied: readings may go on coming.</summary>
     /// <param name="window">The readings.</param>
     /// <param name="lowHz">Lowest frequency this window answers for, Hz.</param>
     /// <param name="highHz">Highest, Hz.</param>
     /// <param name="cycleHz">The cycle's rate as known, Hz; NaN where unknown.</param>
     /// <param name="smallestAmplitude">Tones smaller than this are passed over, % of fill.</param>
-    public WindowFinding Look(
+    public void Begin(
         ReadingWindow window,
         double lowHz,
         double highHz,
@@ -71,40 +102,127 @@ internal sealed class WindowAnalysis
         double smallestAmplitude
     )
     {
+        _window = window;
+        (_lowHz, _highHz, _cycleHz, _smallestAmplitude) = (lowHz, highHz, cycleHz, smallestAmplitude);
+        _found = _next = _kept = 0;
+        _isSearched = false;
         _count = window.CopyTo(_secondsOf, _fillOf, _speedOf, out _);
         if (_count < FewestValues)
-            return WindowFinding.Nothing(0);
+        {
+            Finding = WindowFinding.Nothing(0);
+            _step = Step.Done;
+            return;
+        }
         _span = Seconds[^1] - Seconds[0];
         RemoveTrend(Seconds, Fill);
-        FoldCycle(cycleHz);
+        _step = Step.Fold;
+    }
 
-        WindowFinding finding = WindowFinding.Nothing(_span);
-        int tones = 0;
-        double lowest = Math.Max(lowHz, FewestPeriodsSeen / _span);
-        if (lowest < highHz)
+    /// <summary>Does the next step of the look under way.</summary>
+    /// <returns>True where that ended it: <see cref="Finding"/> stands.</returns>
+    public bool Advance()
+    {
+        _step = _step switch
         {
-            _spectrum.Compute(Seconds, Residual, window.BinSeconds, BackgroundReach * highHz);
-            _spectrum.FitBackground(lowest / BackgroundReach, BackgroundReach * highHz, _cycle.FrequencyHz);
-            Span<Peak> peaks = stackalloc Peak[MostTones];
-            int found = _spectrum.FindPeaks(
-                lowest,
-                highHz,
-                _cycle.FrequencyHz,
-                PeakThreshold,
-                smallestAmplitude,
-                peaks
-            );
-            tones = FitTones(peaks[..found]);
-            finding = finding with { CycleMultiple = CycleMultiple() };
-        }
-        finding = finding with { CycleHz = _cycle.FrequencyHz, CycleSwing = _cycle.Swing };
-        if (tones == 0 || _tones[0].Amplitude < smallestAmplitude)
-            return finding;
-        return Describe(finding, _tones[0], window) with
-        {
-            HasOvertones =
-                double.IsNaN(cycleHz) && HasOvertones(_tones[0], tones > 1 ? _tones[1] : Tone.None),
+            Step.Fold => FoldFirst(),
+            Step.Search => Search(),
+            Step.Fit => Fit(),
+            Step.FoldAgain => FoldAgain(),
+            Step.FitAgain => FitAgain(),
+            Step.Describe => Describe(),
+            _ => Step.Done,
         };
+        if (_step != Step.Done)
+            return false;
+        _step = Step.None;
+        return true;
+    }
+
+    /// <summary>The look under way is of no use any more.</summary>
+    public void Abandon() => _step = Step.None;
+
+    private Step FoldFirst()
+    {
+        FoldCycle(_cycleHz);
+        return Step.Search;
+    }
+
+    private Step Search()
+    {
+        double lowest = Math.Max(_lowHz, FewestPeriodsSeen / _span);
+        if (lowest >= _highHz)
+            return Step.Describe;
+        _isSearched = true;
+        _spectrum.Compute(Seconds, Residual, _window!.BinSeconds, BackgroundReach * _highHz);
+        _spectrum.FitBackground(lowest / BackgroundReach, BackgroundReach * _highHz, _cycle.FrequencyHz);
+        _found = _spectrum.FindPeaks(
+            lowest,
+            _highHz,
+            _cycle.FrequencyHz,
+            PeakThreshold,
+            _smallestAmplitude,
+            _peaks
+        );
+        return _found > 0 ? Step.Fit : Step.Describe;
+    }
+
+    /// <summary>Fits the next peak.</summary>
+    private Step Fit()
+    {
+        Tone tone = ToneFit.Refine(Seconds, Residual, _peaks[_next].FrequencyHz, _span);
+        if (!double.IsNaN(tone.FrequencyHz))
+        {
+            ToneFit.Subtract(Seconds, Residual, tone);
+            _tones[_kept++] = tone;
+        }
+        if (++_next < _found)
+            return Step.Fit;
+        _next = 0;
+        return _kept == 0 || (_kept == 1 && !_cycle.IsKnown) ? Step.Describe : Step.FoldAgain;
+    }
+
+    /// <summary>Fits the cycle once more, without the tones.</summary>
+    private Step FoldAgain()
+    {
+        for (int i = 0; i < _kept && _cycle.IsKnown; i++)
+            ToneFit.Subtract(Seconds, Fill, _tones[i]);
+        if (_cycle.IsKnown)
+            FoldCycle(_cycle.FrequencyHz);
+        return Step.FitAgain;
+    }
+
+    /// <summary>Fits the next tone once more, without the others. The strongest comes first at the end.</summary>
+    private Step FitAgain()
+    {
+        ref Tone tone = ref _tones[_next];
+        ToneFit.Subtract(Seconds, Residual, tone, sign: -1);
+        Tone again = ToneFit.Refine(Seconds, Residual, tone.FrequencyHz, _span);
+        tone = double.IsNaN(again.FrequencyHz) ? tone : again;
+        ToneFit.Subtract(Seconds, Residual, tone);
+        if (++_next < _kept)
+            return Step.FitAgain;
+        if (_kept == 2 && _tones[1].Amplitude > _tones[0].Amplitude)
+            (_tones[0], _tones[1]) = (_tones[1], _tones[0]);
+        return Step.Describe;
+    }
+
+    private Step Describe()
+    {
+        WindowFinding finding = WindowFinding.Nothing(_span) with
+        {
+            CycleMultiple = _isSearched ? CycleMultiple() : 0,
+            CycleHz = _cycle.FrequencyHz,
+            CycleSwing = _cycle.Swing,
+        };
+        Finding =
+            _kept == 0 || _tones[0].Amplitude < _smallestAmplitude
+                ? finding
+                : Describe(finding, _tones[0], _window!) with
+                {
+                    HasOvertones =
+                        double.IsNaN(_cycleHz) && HasOvertones(_tones[0], _kept > 1 ? _tones[1] : Tone.None),
+                };
+        return Step.Done;
     }
 
     private WindowFinding Describe(in WindowFinding finding, in Tone tone, ReadingWindow window)
@@ -143,37 +261,6 @@ internal sealed class WindowAnalysis
         }
         _cycle.Forget();
         Fill.CopyTo(Residual);
-    }
-
-    /// <summary>Fits each peak, then cycle and tones once more without each other. The strongest tone comes first.</summary>
-    private int FitTones(ReadOnlySpan<Peak> peaks)
-    {
-        int tones = 0;
-        foreach (Peak peak in peaks)
-        {
-            Tone tone = ToneFit.Refine(Seconds, Residual, peak.FrequencyHz, _span);
-            if (double.IsNaN(tone.FrequencyHz))
-                continue;
-            ToneFit.Subtract(Seconds, Residual, tone);
-            _tones[tones++] = tone;
-        }
-        if (tones == 0 || (tones == 1 && !_cycle.IsKnown))
-            return tones;
-
-        for (int i = 0; i < tones && _cycle.IsKnown; i++)
-            ToneFit.Subtract(Seconds, Fill, _tones[i]);
-        if (_cycle.IsKnown)
-            FoldCycle(_cycle.FrequencyHz);
-        for (int i = 0; i < tones; i++)
-        {
-            ToneFit.Subtract(Seconds, Residual, _tones[i], sign: -1);
-            Tone again = ToneFit.Refine(Seconds, Residual, _tones[i].FrequencyHz, _span);
-            _tones[i] = double.IsNaN(again.FrequencyHz) ? _tones[i] : again;
-            ToneFit.Subtract(Seconds, Residual, _tones[i]);
-        }
-        if (tones == 2 && _tones[1].Amplitude > _tones[0].Amplitude)
-            (_tones[0], _tones[1]) = (_tones[1], _tones[0]);
-        return tones;
     }
 
     /// <summary>Unwind speed at a frequency; <see cref="Tone.None"/> where more than a fifth of it was not read.</summary>

@@ -19,14 +19,14 @@ public sealed class SortedBlocksTests
             ushort[] block = [.. Enumerable.Range(0, readings).Select(_ => (ushort)random.Next(0, codes))];
             while (!blocks.HasRoom(block.Length))
             {
-                blocks.PopFrom(held);
+                Pop(blocks, held, codes, random);
                 plain.Dequeue();
             }
             Assert.Equal(plain.Count > 0 ? label - plain.Count : null, blocks.Oldest);
             plain.Enqueue([.. block]);
             foreach (ushort code in block)
                 held.Add(code);
-            blocks.Push(label, block);
+            Push(blocks, label, block);
             Assert.Equal(plain.SelectMany(code => code).Order().Select(code => (int)code), Sorted(held));
         }
         Assert.InRange(plain.Count, 5, 30);
@@ -41,9 +41,27 @@ public sealed class SortedBlocksTests
         for (int label = 0; label < 480; label++)
         {
             Assert.True(blocks.HasRoom(worst.Length));
-            blocks.Push(label, worst);
+            Push(blocks, label, worst);
         }
         Assert.False(blocks.HasRoom(worst.Length));
+    }
+
+    private static void Push(SortedBlocks blocks, int label, ushort[] codes)
+    {
+        blocks.Open(label, codes.Length);
+        foreach (IGrouping<ushort, ushort> same in codes.Order().GroupBy(code => code))
+            blocks.Write(same.Key, same.Count());
+    }
+
+    private static void Pop(SortedBlocks blocks, GapCounts from, int codes, Random random)
+    {
+        int[] nodes = new int[codes + 1];
+        BlockPlace place = blocks.BeginOldest();
+        while (place.Left > 0)
+            blocks.Unpack(ref place, nodes.AsSpan(1), random.Next(0, place.Left + 1));
+        for (int summed = 0; summed < codes; )
+            summed = GapCounts.SumUp(nodes, summed, random.Next(summed, codes + 1));
+        from.Remove(nodes, blocks.DropOldest());
     }
 
     private static IEnumerable<int> Sorted(GapCounts counts) =>

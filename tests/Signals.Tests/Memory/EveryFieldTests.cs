@@ -21,16 +21,26 @@ public sealed class EveryFieldTests
         // Counted anew from what is kept; RestoreTests compares the bands that come of it.
         "BandWindow.Counts",
         "LongWindow.Counts",
+        "RobustTrend._slopes",
         // Kept by its holder.
         "WelchCoherence._ring",
         // Places to calculate in.
-        "LongWindow._block",
+        "LongWindow._leaving",
         "OscillationDetector._analysis",
         "RecentMedian._scratch",
         "RobustTrend._left",
         "RobustTrend._scratch",
         "Usual._scratch",
         "WelchCoherence._transform",
+        // Packed before anything is kept.
+        "LongWindow._entering",
+        "SortedBlocks._before",
+        "SortedBlocks._writeByte",
+        // A look under way is begun anew.
+        "LookOrder.CycleHz",
+        "LookOrder.Seconds",
+        "LookOrder.TurnHz",
+        "LookOrder.Window",
         // Ended by the hole; of trends the places that nothing stands in any more.
         "RunningFilm.Flow",
         "RunningFilm._blocks",

@@ -36,13 +36,10 @@ public sealed class OpenSeriesTests
         for (int i = 0; i < series.Times.Length; i++)
             window.Add(series.Times[i], series.Values[i], double.NaN);
         double low = Math.Min(0.3 / periodYears, 8 / span);
-        WindowFinding found = new WindowAnalysis(window.Capacity).Look(
-            window,
-            low,
-            2.2 / periodYears,
-            cycleHz: double.NaN,
-            smallestAmplitude: 0
-        );
+        WindowAnalysis analysis = new(window.Capacity);
+        analysis.Begin(window, low, 2.2 / periodYears, cycleHz: double.NaN, smallestAmplitude: 0);
+        while (!analysis.Advance()) { }
+        WindowFinding found = analysis.Finding;
         Assert.InRange(1 / found.FrequencyHz, periodYears * (1 - relative), periodYears * (1 + relative));
         Assert.True(found.Regularity > 1, $"regularity {found.Regularity}");
         double scipy = series["frequency_per_year"];
