@@ -66,7 +66,8 @@ internal sealed class EvenGrid
     private ReadOnlySpan<GridPoint> Close(out bool isBroken)
     {
         GridPoint now = new(_fill / _count, _edgeCount == 0 ? double.NaN : _edge / _edgeCount);
-        double steps = _block - _beforeBlock;
+        // Restored, blocks of before lie between those of now: they begin where the other clock's did.
+        double steps = Math.Max(1, Math.Round(_block - _beforeBlock));
         isBroken = !(steps <= MostEmpty + 1);
         int count = isBroken ? 1 : (int)steps;
         for (int i = 1; i < count; i++)

@@ -1,4 +1,6 @@
+using System.Buffers;
 using Dancerwatch.Signals.FilmPath;
+using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Tests.FilmPath;
 
@@ -67,5 +69,22 @@ public sealed class EvenGridTests
 
         Assert.Equal([10, 50], _points.Select(p => p.Fill));
         Assert.Equal(2, _breaks);
+    }
+
+    [Theory, InlineData(0.0), InlineData(0.01), InlineData(0.06), InlineData(0.07), InlineData(0.124)]
+    public void Restored_on_a_clock_that_is_apart_by_any_part_of_a_step_it_goes_on(double shift)
+    {
+        for (int i = 0; i < 20; i++)
+            Add(0.1 * i, 50);
+        ArrayBufferWriter<byte> saved = new();
+        _grid.Keep(new Ledger(saved));
+        EvenGrid restored = new();
+        restored.Keep(new Ledger(saved.WrittenMemory, (long)(shift * TimeSpan.TicksPerSecond)));
+
+        int points = 0;
+        for (int i = 20; i < 40; i++)
+            points += restored.Add((0.1 * i) + shift, 50, double.NaN, out bool _).Length;
+
+        Assert.InRange(points, 15, 17);
     }
 }
