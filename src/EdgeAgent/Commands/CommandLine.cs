@@ -31,7 +31,28 @@ public static class CommandLine
     /// <summary>Runs one command line and returns the exit code.</summary>
     /// <param name="output">Where results go; standard output where null.</param>
     /// <param name="error">Where complaints go; standard error where null.</param>
-    public static async Task<int> RunAsync(
+    public static Task<int> RunAsync(
+        string[] args,
+        TextWriter? output = null,
+        TextWriter? error = null,
+        CancellationToken cancellation = default
+    ) =>
+        RunAsync(
+            Root(
+                "dancerwatch",
+                "Watches film-unwind dancers over EtherNet/IP, reading only, and warns over MQTT before a machine trips.",
+                All()
+            ),
+            args,
+            output,
+            error,
+            cancellation
+        );
+
+    /// <inheritdoc cref="RunAsync(string[], TextWriter, TextWriter, CancellationToken)"/>
+    /// <param name="root">The program's commands, as <see cref="Root"/> makes them.</param>
+    internal static async Task<int> RunAsync(
+        Command root,
         string[] args,
         TextWriter? output = null,
         TextWriter? error = null,
@@ -48,7 +69,7 @@ public static class CommandLine
         configuration.Output = output ?? configuration.Output;
         configuration.Error = error ?? configuration.Error;
 
-        ParseResult parsed = Create().Parse(args);
+        ParseResult parsed = root.Parse(args);
         if (parsed.Action is ParseErrorAction)
             return Refuse(parsed, configuration.Error);
         try
@@ -91,19 +112,13 @@ public static class CommandLine
         return ExitCodes.Usage;
     }
 
-    private static Command Create()
+    /// <summary>A program with its commands, a help with an example for each, and its version.</summary>
+    internal static Command Root(string name, string description, IEnumerable<Command> commands)
     {
         HelpOption help = new();
         help.Action = new HelpWithExample((HelpAction)help.Action!);
-        Command root = new(
-            "dancerwatch",
-            "Watches film-unwind dancers over EtherNet/IP, reading only, and warns over MQTT before a machine trips."
-        )
-        {
-            help,
-            new VersionOption(),
-        };
-        foreach (Command command in All())
+        Command root = new(name, description) { help, new VersionOption() };
+        foreach (Command command in commands)
             root.Add(command);
         return root;
     }

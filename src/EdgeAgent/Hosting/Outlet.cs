@@ -26,13 +26,15 @@ internal sealed record Outlet(
 
     /// <summary>JSON, where the settings name a broker for it.</summary>
     /// <param name="watches">Asked for the machines that are watched now.</param>
+    /// <param name="observer">Told how publishing goes; the telemetry where null.</param>
     /// <exception cref="IOException">The state directory cannot be used.</exception>
     public static Outlet? Json(
         AgentSettings settings,
         Func<IReadOnlyList<MachineWatch>> watches,
         AgentTelemetry telemetry,
         MonotonicClock clock,
-        ILoggerFactory loggers
+        ILoggerFactory loggers,
+        IPublishObserver? observer = null
     )
     {
         if (settings.Mqtt is not { } mqtt)
@@ -44,7 +46,7 @@ internal sealed record Outlet(
             mqtt,
             watches,
             outbox,
-            telemetry,
+            observer ?? telemetry,
             clock,
             loggers.CreateLogger<MqttPublisher>()
         );

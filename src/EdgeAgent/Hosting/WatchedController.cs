@@ -20,11 +20,14 @@ internal sealed class WatchedController : IAsyncDisposable
     private readonly ControllerPoller _poller;
     private readonly Func<WatchedMachineSettings, IReadOnlyList<IReadingSink>> _recordings;
     private readonly CancellationTokenSource _stop = new();
+    private readonly ReaderFactory _readers;
     private ITagReader _reader;
     private Task _polling = Task.CompletedTask;
 
     /// <param name="machines">Those it is read for; at least one.</param>
     /// <param name="recordings">Where readings of a machine are recorded.</param>
+    /// <param name="mayPoll">Asked before each poll, which is passed over where it may not be; null: always.</param>
+    /// <param name="readers">Makes its connections; the drivers where null.</param>
     /// <exception cref="ArgumentException">The driver cannot use the settings.</exception>
     public WatchedController(
         ControllerSettings settings,
@@ -32,14 +35,17 @@ internal sealed class WatchedController : IAsyncDisposable
         MonotonicClock clock,
         IPollObserver observer,
         Func<WatchedMachineSettings, IReadOnlyList<IReadingSink>> recordings,
-        ILoggerFactory loggers
+        ILoggerFactory loggers,
+        Func<bool>? mayPoll = null,
+        ReaderFactory? readers = null
     )
     {
         Settings = settings;
         Machines = machines;
         _recordings = recordings;
         (_clock, _loggers) = (clock, loggers);
-        _reader = TagReaders.Create(settings, TagsOf(machines), clock, loggers);
+        _readers = readers ?? TagReaders.Create;
+        _reader = _readers(settings, TagsOf(machines), clock, loggers);
         TimeSpan period = TimeSpan.FromMilliseconds(settings.PollMilliseconds);
         _poller = new ControllerPoller(
             settings.Name,
@@ -52,6 +58,7 @@ internal sealed class WatchedController : IAsyncDisposable
         )
         {
             LongestRound = period + TimeSpan.FromMilliseconds(settings.TimeoutMilliseconds) + s_roundMargin,
+            MayPoll = mayPoll ?? (static () => true),
         };
     }
 
@@ -88,7 +95,7 @@ internal sealed class WatchedController : IAsyncDisposable
     private async Task ReadAnewAsync(IReadOnlyList<WatchedMachine> machines)
     {
         ITagReader before = _reader;
-        ITagReader next = TagReaders.Create(Settings, TagsOf(machines), _clock, _loggers);
+        ITagReader next = _readers(Settings, TagsOf(machines), _clock, _loggers);
         // Its first read connects. Where that fails, polling goes on trying, as with any controller that is away.
         if (!_polling.IsCompleted)
             await next.ReadAsync(new TagSnapshot(next.Tags.Count), CancellationToken.None);

@@ -81,13 +81,18 @@ internal sealed class StateStream
             await SayStatusAsync(link, watch.Place, online, now, cancellation);
     }
 
-    /// <summary>Says the last of each machine that is watched no longer: no condition is raised, and nobody watches.</summary>
+    /// <summary>
+    /// Says the last of each machine that is watched no longer: no condition is raised, and nobody watches. Of one that another
+    /// daemon watches now nothing is said: that is the other's.
+    /// </summary>
     private async Task SayGoneAsync(BrokerLink link, CancellationToken cancellation)
     {
         IReadOnlyList<MachineWatch> watched = _watches();
         IEnumerable<MachinePlace> places = watched.Select(watch => watch.Place);
         foreach (MachineWatch gone in _told.ExceptBy(places, watch => watch.Place))
         {
+            if (!gone.IsClosed)
+                continue;
             if (gone.State() is { } last)
                 await PublishStateAsync(link, last, cancellation);
             long now = _time.GetUtcNow().ToUnixTimeMilliseconds();

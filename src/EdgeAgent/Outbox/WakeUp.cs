@@ -21,5 +21,10 @@ internal sealed class WakeUp : IDisposable
     /// <inheritdoc cref="Wait"/>
     public Task WaitAsync(CancellationToken cancellation) => _set.WaitAsync(cancellation);
 
+    /// <summary>Waits no longer than so.</summary>
+    /// <inheritdoc cref="Wait"/>
+    public Task WaitAsync(TimeSpan atMost, CancellationToken cancellation) =>
+        _set.WaitAsync(atMost, cancellation);
+
     public void Dispose() => _set.Dispose();
 }

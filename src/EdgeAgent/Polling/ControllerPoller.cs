@@ -29,6 +29,9 @@ public sealed class ControllerPoller(
     /// <summary>A round that takes longer hangs. By default more than the longest timeout and the longest period together.</summary>
     public TimeSpan LongestRound { get; init; } = TimeSpan.FromSeconds(15);
 
+    /// <summary>Asked before each poll: one that may not be is passed over, and hands on nothing.</summary>
+    public Func<bool> MayPoll { get; init; } = static () => true;
+
     /// <summary>Whether the poll under way takes longer than any may: a driver or a sink hangs.</summary>
     public bool IsStuck => clock.Ticks - Interlocked.Read(ref _lastRound) > LongestRound.Ticks;
 
@@ -66,10 +69,16 @@ public sealed class ControllerPoller(
                 await timer.WaitUntilAsync(schedule.Due, cancellation);
                 if (round != _next)
                     round = round.LeaveFor(_next);
-                long start = clock.Ticks;
-                await ReadAsync(round, cancellation);
-                Report(round.Snapshot, new PollTimes(schedule.Due, start, round.Snapshot.Ticks, clock.Ticks));
-                Deliver(round);
+                if (MayPoll())
+                {
+                    long start = clock.Ticks;
+                    await ReadAsync(round, cancellation);
+                    Report(
+                        round.Snapshot,
+                        new PollTimes(schedule.Due, start, round.Snapshot.Ticks, clock.Ticks)
+                    );
+                    Deliver(round);
+                }
 
                 long now = clock.Ticks;
                 long missed = schedule.Advance(now);

@@ -47,6 +47,16 @@ public sealed class MachineWatch(
     /// <summary>Keeps the last warnings that are over, likewise.</summary>
     public PastWarnings? Past { get; init; }
 
+    /// <summary>Whether the watch has ended. One that goes on elsewhere has not.</summary>
+    public bool IsClosed
+    {
+        get
+        {
+            lock (_gate)
+                return _closed;
+        }
+    }
+
     /// <summary>Takes the next reading. Allocates nothing unless a condition changes.</summary>
     public void Process(in Reading reading)
     {

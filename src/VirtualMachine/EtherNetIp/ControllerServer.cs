@@ -164,8 +164,9 @@ public sealed class ControllerServer : IAsyncDisposable
         try
         {
             socket.NoDelay = true;
+            IPEndPoint client = (IPEndPoint)socket.RemoteEndPoint!;
             await using NetworkStream stream = new(socket, ownsSocket: true);
-            await ConverseAsync(session, stream, end);
+            await ConverseAsync(session, client, stream, end);
         }
         catch (Exception error) when (error is IOException or SocketException or OperationCanceledException)
         {
@@ -180,6 +181,7 @@ public sealed class ControllerServer : IAsyncDisposable
 
     private async Task ConverseAsync(
         EncapsulationSession session,
+        IPEndPoint client,
         NetworkStream stream,
         CancellationTokenSource end
     )
@@ -194,6 +196,7 @@ public sealed class ControllerServer : IAsyncDisposable
             ReadOnlyMemory<byte> reply = session.Answer(frame.Span);
             if (reply.IsEmpty)
                 continue;
+            _options.Asked(client);
             if (Misbehaviour is not { } misbehaviour)
                 await stream.WriteAsync(reply, end.Token);
             else if (!await misbehaviour.SendAsync(new(reply, stream, replies, _time), end.Token))

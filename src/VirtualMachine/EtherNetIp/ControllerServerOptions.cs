@@ -1,3 +1,5 @@
+using System.Net;
+
 namespace Dancerwatch.VirtualMachine.EtherNetIp;
 
 /// <summary>How the virtual controller is set up.</summary>
@@ -31,6 +33,9 @@ public sealed record ControllerServerOptions
 
     /// <summary>A TCP client that sends nothing for so long is hung up on.</summary>
     public TimeSpan ClientTimeout { get; init; } = TimeSpan.FromSeconds(120);
+
+    /// <summary>Told of each frame that is answered: who sent it. On that client's own loop.</summary>
+    public Action<IPEndPoint> Asked { get; init; } = static _ => { };
 
     /// <exception cref="ArgumentOutOfRangeException">A value lies outside of its range; the message names it and the range.</exception>
     internal void Check()

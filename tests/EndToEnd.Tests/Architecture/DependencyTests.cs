@@ -4,7 +4,7 @@ using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.EndToEnd.Tests.Architecture;
 
-/// <summary>The three sentences of the house on who may know whom, so that no reviewer has to check them by eye.</summary>
+/// <summary>The sentences of the house on who may know whom, so that no reviewer has to check them by eye.</summary>
 public sealed class DependencyTests
 {
     private static readonly Assembly s_signals = typeof(Reading).Assembly;
@@ -59,6 +59,26 @@ public sealed class DependencyTests
         Assert.NotEmpty(references);
         Assert.DoesNotContain(s_signals.GetName().Name, references);
         Assert.DoesNotContain(s_agent.GetName().Name, references);
+    }
+
+    [Fact]
+    public void Nothing_of_the_fleet_reaches_the_daemon()
+    {
+        string[] references =
+        [
+            .. References(s_agent),
+            .. References(s_signals),
+            .. References(s_virtualMachine),
+        ];
+
+        Assert.Contains("MQTTnet", references); // or the scan found nothing
+        Assert.DoesNotContain(
+            references,
+            name =>
+                name.StartsWith("Orleans", StringComparison.Ordinal)
+                || name.StartsWith("Npgsql", StringComparison.Ordinal)
+                || name == "dancerwatch-fleet"
+        );
     }
 
     private static string[] References(Assembly assembly) =>

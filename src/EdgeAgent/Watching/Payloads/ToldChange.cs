@@ -10,8 +10,9 @@ namespace Dancerwatch.EdgeAgent.Watching.Payloads;
 
 /// <summary>A change of a condition as an earlier run told it: what <see cref="EventPayload"/> wrote, read back.</summary>
 /// <param name="OnsetMilliseconds">When the occurrence was raised, as its id has it, ms since 1970-01-01 UTC.</param>
+/// <param name="Milliseconds">When this change was seen, ms since 1970-01-01 UTC.</param>
 /// <param name="Transition">What changed; numbers to six digits, times on the clock of now.</param>
-internal sealed record ToldChange(long OnsetMilliseconds, ConditionTransition Transition)
+internal sealed record ToldChange(long OnsetMilliseconds, long Milliseconds, ConditionTransition Transition)
 {
     /// <param name="toTicks">Monotonic ticks of a wall-clock time in ms since 1970-01-01 UTC.</param>
     /// <returns>False where it is no such payload.</returns>
@@ -48,9 +49,10 @@ internal sealed record ToldChange(long OnsetMilliseconds, ConditionTransition Tr
         string[] id = (sent.GetProperty("id").GetString() ?? "").Split(':');
         long onset = long.Parse(id[^2], CultureInfo.InvariantCulture);
         JsonElement data = sent.GetProperty("data");
+        long milliseconds = data.GetProperty("ts").GetInt64();
         ConditionTransition transition = new()
         {
-            Ticks = toTicks(data.GetProperty("ts").GetInt64()),
+            Ticks = toTicks(milliseconds),
             OnsetTicks = toTicks(onset),
             Step = int.Parse(id[^1], CultureInfo.InvariantCulture),
             Condition = Word<Condition>(data, "condition", Codes.Code),
@@ -67,7 +69,7 @@ internal sealed record ToldChange(long OnsetMilliseconds, ConditionTransition Tr
             Evidence = Text(data, "evidence") ?? "",
             Check = Text(data, "check") ?? "",
         };
-        return new ToldChange(onset, transition);
+        return new ToldChange(onset, milliseconds, transition);
     }
 
     private static RankedCause Ranked(JsonElement data, string name) =>

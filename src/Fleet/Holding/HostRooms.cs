@@ -1,0 +1,112 @@
+using System.Collections.Immutable;
+using Dancerwatch.EdgeAgent;
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Hosting;
+using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.Fleet.Leases;
+using Dancerwatch.Fleet.Records;
+using Dancerwatch.Signals;
+using Microsoft.Extensions.Logging;
+
+namespace Dancerwatch.Fleet.Holding;
+
+/// <summary>What the controllers that a host holds have in common: its lease, the fleet's storage, and the way out.</summary>
+internal sealed class HostRooms(
+    AgentSettings settings,
+    FleetSettings fleet,
+    FleetStorage storage,
+    HostLease lease,
+    OtherLeases others,
+    HostOutput output,
+    MonotonicClock clock,
+    AgentTelemetry telemetry,
+    ILoggerFactory loggers
+)
+{
+    private readonly TaskCompletionSource<PartDiedException> _died = new(
+        TaskCreationOptions.RunContinuationsAsynchronously
+    );
+    private ImmutableList<HeldController> _held = [];
+
+    public AgentSettings Settings { get; } = settings;
+
+    public FleetStorage Storage { get; } = storage;
+
+    public HostLease Lease { get; } = lease;
+
+    public OtherLeases Others { get; } = others;
+
+    public MonotonicClock Clock { get; } = clock;
+
+    public TimeSpan SaveInterval { get; } = fleet.SaveInterval;
+
+    public ILogger Logger { get; } = loggers.CreateLogger<HeldController>();
+
+    /// <summary>Where events go once they are written down.</summary>
+    public IEventSink Events { get; } = output.Events;
+
+    /// <summary>Asked whether a run of the program on some host is one of the fleet's now.</summary>
+    public Func<Holder, bool> IsAlive { get; set; } = static _ => false;
+
+    /// <summary>Makes connections; the drivers where null.</summary>
+    public ReaderFactory? Readers { get; init; }
+
+    /// <summary>Done when a part that must not end has ended.</summary>
+    public Task<PartDiedException> HasDied => _died.Task;
+
+    /// <summary>Machines that are read through a controller.</summary>
+    public IReadOnlyList<WatchedMachineSettings> MachinesOf(ControllerSettings controller) =>
+        [.. Settings.Machines.Where(machine => machine.Controller == controller.Name)];
+
+    public MachineWatch Watch(WatchedMachineSettings machine, IEventSink events) =>
+        new(MachinePlace.Of(Settings, machine), machine.Machine, Clock.ToWallClock, events)
+        {
+            Tripped = (ticks, side) =>
+                output.Recorder?.Mark(machine.Name, ticks, $"{side.Code() ?? "either"}-side trip"),
+        };
+
+    public WatchedController Control(ControllerSettings controller, IReadOnlyList<WatchedMachine> machines)
+    {
+        TimeSpan period = TimeSpan.FromMilliseconds(controller.PollMilliseconds);
+        TimeSpan longest = TimeSpan.FromMilliseconds(controller.TimeoutMilliseconds);
+        return new WatchedController(
+            controller,
+            machines,
+            Clock,
+            telemetry,
+            machine => output.Recorder?.For(machine, period) is { } recorder ? [recorder] : [],
+            loggers,
+            mayPoll: () => Lease.HoldsFor(longest),
+            readers: Readers
+        );
+    }
+
+    /// <summary>Puts an event of another host's on the way out.</summary>
+    public void RaiseAgain(MachineEvent raised) => output.Outlet?.Outbox.Raise(raised);
+
+    public void Begin(HeldController held)
+    {
+        ImmutableInterlocked.Update(ref _held, list => list.Add(held));
+        Tell();
+    }
+
+    public void End(HeldController held)
+    {
+        ImmutableInterlocked.Update(ref _held, list => list.Remove(held));
+        Tell();
+    }
+
+    public void NoteDelivered(string id)
+    {
+        // A few events a minute, and no controller knows more than its own.
+        foreach (HeldController held in _held)
+            held.NoteDelivered(id);
+    }
+
+    public void Died(string part, Exception? why) => _died.TrySetResult(new PartDiedException(part, why));
+
+    private void Tell() =>
+        output.Watches = [.. _held.SelectMany(held => held.Machines).Select(machine => machine.Watch)];
+}

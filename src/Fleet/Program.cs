@@ -1,0 +1,1 @@
+return await Dancerwatch.Fleet.Commands.FleetCommandLine.RunAsync(args);
