@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+
 namespace Dancerwatch.VirtualMachine.EtherNetIp.Encapsulation;
 
 /// <summary>Cuts a TCP stream into frames, wherever the network cut it. Allocates nothing once it has seen the longest frame.</summary>
@@ -8,6 +10,7 @@ internal sealed class FrameReader(Stream stream)
     private int _end;
 
     /// <summary>The next frame, header included, valid until the next call; empty at the stream's end.</summary>
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
     public async ValueTask<ReadOnlyMemory<byte>> ReadAsync(CancellationToken cancellation)
     {
         if (!await FillAsync(EncapsulationHeader.Length, cancellation))
@@ -22,6 +25,7 @@ internal sealed class FrameReader(Stream stream)
         return frame;
     }
 
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
     private async ValueTask<bool> FillAsync(int count, CancellationToken cancellation)
     {
         if (_buffer.Length - _start < count)
