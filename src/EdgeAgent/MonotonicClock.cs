@@ -17,6 +17,15 @@ public sealed class MonotonicClock(TimeProvider time)
     /// <summary>Monotonic time since this clock was made, ticks of 100 ns.</summary>
     public long Ticks => Time.GetElapsedTime(_zero).Ticks;
 
+    /// <summary>The timestamp that <see cref="Time"/> has at a monotonic instant.</summary>
+    public long Timestamp(long ticks)
+    {
+        (long seconds, long rest) = Math.DivRem(ticks, TimeSpan.TicksPerSecond);
+        return _zero
+            + (seconds * Time.TimestampFrequency)
+            + (rest * Time.TimestampFrequency / TimeSpan.TicksPerSecond);
+    }
+
     /// <summary>
     /// Wall-clock time (UTC) of a monotonic instant, by the wall clock of now. The same instant gives the same time until
     /// the wall clock is set, so that an event and its reading in a recording bear the same stamp.

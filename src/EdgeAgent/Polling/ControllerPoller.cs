@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Controllers;
 using Microsoft.Extensions.Logging;
 
@@ -57,9 +58,9 @@ public sealed class ControllerPoller(
     /// <summary>Polls until <paramref name="cancellation"/>; then returns.</summary>
     public async Task RunAsync(CancellationToken cancellation)
     {
-        PollSchedule schedule = new(clock.Ticks, period.Ticks);
-        Interlocked.Exchange(ref _lastRound, schedule.Due);
         using DeadlineTimer timer = new(clock);
+        PollSchedule schedule = new(clock.Ticks, period.Ticks, timer.Phase?.Ticks);
+        Interlocked.Exchange(ref _lastRound, schedule.Due);
         Round round = _next;
         observer.PollingBegins(controller);
         try
@@ -92,6 +93,7 @@ public sealed class ControllerPoller(
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
 
+    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
     private async ValueTask ReadAsync(Round round, CancellationToken cancellation)
     {
         try

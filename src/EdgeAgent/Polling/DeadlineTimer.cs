@@ -1,30 +1,39 @@
 using System.Runtime.CompilerServices;
 using System.Threading.Tasks.Sources;
+using Dancerwatch.EdgeAgent.Waiting;
 
 namespace Dancerwatch.EdgeAgent.Polling;
 
 /// <summary>
-/// Waits until a monotonic instant, again and again, without allocating. Never wakes early; wakes late by what the
-/// system's timer is late, which is up to about 1 ms, since it counts whole milliseconds. A finer wait needs a change
-/// here and nowhere else. One wait at a time.
+/// Waits until a monotonic instant, again and again, without allocating. Never wakes early. On the system's clock it is the
+/// poll thread that waits, to microseconds, and the caller goes on there; else a timer of the time provider's, which counts
+/// whole milliseconds, and the runtime's own count them in steps of the system's tick, often 4 ms. One wait at a time.
 /// </summary>
-internal sealed class DeadlineTimer : IValueTaskSource, IDisposable
+internal sealed class DeadlineTimer : IWaiter, IValueTaskSource, IDisposable
 {
     private readonly MonotonicClock _clock;
-    private readonly ITimer _timer;
+    private readonly PollThread? _thread;
+    private readonly ITimer? _timer;
     private ManualResetValueTaskSourceCore<bool> _source;
     private int _armed;
 
     public DeadlineTimer(MonotonicClock clock)
     {
         _clock = clock;
-        _timer = clock.Time.CreateTimer(
-            static state => ((DeadlineTimer)state!).Complete(cancelled: false),
-            this,
-            Timeout.InfiniteTimeSpan,
-            Timeout.InfiniteTimeSpan
-        );
+        _thread = clock.Time == TimeProvider.System ? PollThread.Shared : null;
+        Phase = _thread?.TakePhase(this);
+        _timer = _thread is not null
+            ? null
+            : clock.Time.CreateTimer(
+                static state => ((DeadlineTimer)state!).Complete(cancelled: false),
+                this,
+                Timeout.InfiniteTimeSpan,
+                Timeout.InfiniteTimeSpan
+            );
     }
+
+    /// <summary>How far from multiples of its period it waits best, so as not to meet others; null where any is as good.</summary>
+    public TimeSpan? Phase { get; }
 
     /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
     [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
@@ -39,13 +48,22 @@ internal sealed class DeadlineTimer : IValueTaskSource, IDisposable
                 static state => ((DeadlineTimer)state!).Complete(cancelled: true),
                 this
             );
-            _timer.Change(WholeMilliseconds(left), Timeout.InfiniteTimeSpan);
+            if (_thread is not null)
+                _thread.WakeAt(_clock.Timestamp(dueTicks), this);
+            else
+                _timer!.Change(WholeMilliseconds(left), Timeout.InfiniteTimeSpan);
             await new ValueTask(this, _source.Version);
             cancellation.ThrowIfCancellationRequested();
         }
     }
 
-    public void Dispose() => _timer.Dispose();
+    public void Dispose()
+    {
+        _timer?.Dispose();
+        _thread?.LeavePhase(this);
+    }
+
+    void IWaiter.Wake() => Complete(cancelled: false);
 
     // The system's timer cuts fractions of a millisecond off; rounding up saves a second, shorter wait.
     private static TimeSpan WholeMilliseconds(long ticks) =>

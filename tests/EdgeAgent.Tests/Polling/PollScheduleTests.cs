@@ -21,7 +21,7 @@ public sealed class PollScheduleTests
         long missed
     )
     {
-        PollSchedule schedule = new(startTicks: 1000, periodTicks: 20);
+        PollSchedule schedule = new(start: 1000, period: 20);
 
         Assert.Equal(missed, schedule.Advance(now));
         Assert.Equal(due, schedule.Due);
@@ -34,7 +34,7 @@ public sealed class PollScheduleTests
             Gen.Choose(1, 200_000).ToArbitrary(),
             (durations, period) =>
             {
-                PollSchedule schedule = new(startTicks: 7, period);
+                PollSchedule schedule = new(start: 7, period);
                 long missed = 0;
                 long now = 7;
                 foreach (int duration in durations)
@@ -45,4 +45,28 @@ public sealed class PollScheduleTests
                 return schedule.Due >= now && schedule.Due - 7 == (durations.Count + missed) * period;
             }
         );
+
+    [Theory]
+    [InlineData(1000, 3, 1023)] // 1003 is too near
+    [InlineData(1000, 10, 1010)]
+    [InlineData(1000, 13, 1013)]
+    [InlineData(1005, 0, 1020)]
+    [InlineData(1005, 43, 1023)] // a phase longer than the period goes round
+    [InlineData(0, 15, 15)]
+    public void After_the_first_poll_deadlines_lie_at_the_phase_at_least_half_a_period_on(
+        long start,
+        long phase,
+        long second
+    )
+    {
+        PollSchedule schedule = new(start, period: 20, phase);
+
+        Assert.Equal(start, schedule.Due);
+        Assert.Equal(0, schedule.Advance(start));
+        Assert.Equal(second, schedule.Due);
+        Assert.Equal(0, schedule.Advance(second));
+        Assert.Equal(second + 20, schedule.Due);
+        Assert.Equal(2, schedule.Advance(second + 70));
+        Assert.Equal(second + 80, schedule.Due);
+    }
 }

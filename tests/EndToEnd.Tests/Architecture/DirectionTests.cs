@@ -35,6 +35,7 @@ public sealed class DirectionTests
     private static readonly string[] s_agent =
     [
         "Web",
+        "Waiting",
         "Controllers",
         "Polling",
         "Watching",

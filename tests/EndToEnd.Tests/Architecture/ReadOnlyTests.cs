@@ -85,13 +85,16 @@ public sealed class ReadOnlyTests
     }
 
     [Fact]
-    public void The_agent_imports_of_native_code_what_reads_by_libplctag_and_nothing_else()
+    public void The_agent_imports_of_native_code_what_reads_by_libplctag_and_what_waits_and_nothing_else()
     {
         IReadOnlyList<(string Library, string Name)> imports = Metadata.NativeImports(s_agent);
 
-        // The dozen there is: a read, what carries it, and what tells of the library itself.
+        // Of libplctag a read, what carries it, and what tells of the library itself; of the system what waits.
         Assert.Equal(
             [
+                "epoll_create1",
+                "epoll_ctl",
+                "epoll_wait",
                 "plc_tag_check_lib_version",
                 "plc_tag_create",
                 "plc_tag_decode_error",
@@ -101,10 +104,19 @@ public sealed class ReadOnlyTests
                 "plc_tag_get_size",
                 "plc_tag_read",
                 "plc_tag_status",
+                "timerfd_create",
+                "timerfd_settime",
             ],
             imports.Select(import => import.Name).Distinct().Order(StringComparer.Ordinal)
         );
-        Assert.All(imports, import => Assert.Equal("plctag", import.Library));
+        Assert.All(
+            imports,
+            import =>
+                Assert.Equal(
+                    import.Name.StartsWith("plc_", StringComparison.Ordinal) ? "plctag" : "libc",
+                    import.Library
+                )
+        );
         // Functions may also be asked of a library by name, at run time: two names are, neither to be called.
         Assert.DoesNotContain(
             Metadata

@@ -1,12 +1,12 @@
-using System.Net.Sockets;
 using System.Runtime.CompilerServices;
+using Dancerwatch.EdgeAgent.Waiting;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 
 /// <summary>
-/// Whole frames over a TCP socket, however the network cuts them. Allocates nothing per frame. Owns the socket.
+/// Whole frames over a TCP connection, however the network cuts them. Allocates nothing per frame. Owns the connection.
 /// </summary>
-internal sealed class FrameStream(Socket socket) : IDisposable
+internal sealed class FrameStream(TcpLine line) : IDisposable
 {
     // Twice the largest connection (4000 bytes): nothing this driver asks for is answered by more.
     private readonly byte[] _buffer = new byte[8192];
@@ -21,7 +21,7 @@ internal sealed class FrameStream(Socket socket) : IDisposable
     {
         while (!frame.IsEmpty)
         {
-            int sent = await socket.SendAsync(frame, cancellation);
+            int sent = await line.SendAsync(frame, cancellation);
             frame = frame[sent..];
         }
     }
@@ -40,7 +40,7 @@ internal sealed class FrameStream(Socket socket) : IDisposable
         return Encapsulation.Parse(frame);
     }
 
-    public void Dispose() => socket.Dispose();
+    public void Dispose() => line.Dispose();
 
     private int CheckHeader(EncapsulationCommand command)
     {
@@ -73,7 +73,7 @@ internal sealed class FrameStream(Socket socket) : IDisposable
         _buffer.AsSpan(_start, Pending).CopyTo(_buffer);
         _end = Pending;
         _start = 0;
-        int received = await socket.ReceiveAsync(_buffer.AsMemory(_end), cancellation);
+        int received = await line.ReceiveAsync(_buffer.AsMemory(_end), cancellation);
         if (received == 0 && Pending > 0)
             throw LinkException.Garbled($"{Pending} bytes of a frame, and then the end of the connection");
         if (received == 0)

@@ -1,5 +1,6 @@
 using System.Net.Sockets;
 using System.Runtime.CompilerServices;
+using Dancerwatch.EdgeAgent.Waiting;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 
@@ -55,7 +56,7 @@ internal sealed class Session : IDisposable
         CancellationToken cancellation
     )
     {
-        FrameStream stream = new(await ConnectAsync(settings, cancellation));
+        FrameStream stream = new(await TcpLine.ConnectAsync(settings.Host, settings.Port, cancellation));
         try
         {
             Session session = new(stream, await RegisterAsync(stream, cancellation));
@@ -90,21 +91,6 @@ internal sealed class Session : IDisposable
     }
 
     public void Dispose() => _stream.Dispose();
-
-    private static async Task<Socket> ConnectAsync(SessionSettings settings, CancellationToken cancellation)
-    {
-        Socket socket = new(SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
-        try
-        {
-            await socket.ConnectAsync(settings.Host, settings.Port, cancellation);
-            return socket;
-        }
-        catch
-        {
-            socket.Dispose();
-            throw;
-        }
-    }
 
     private static async Task<uint> RegisterAsync(FrameStream stream, CancellationToken cancellation)
     {

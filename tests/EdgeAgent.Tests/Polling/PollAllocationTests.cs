@@ -1,0 +1,98 @@
+using System.Net;
+using Dancerwatch.EdgeAgent.Configuration;
+using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Polling;
+using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Waiting;
+using Dancerwatch.VirtualMachine.EtherNetIp;
+using Dancerwatch.VirtualMachine.Tags;
+using Microsoft.Extensions.Logging.Abstractions;
+
+namespace Dancerwatch.EdgeAgent.Tests.Polling;
+
+/// <summary>From a deadline over request and answer to the sinks, and to the next deadline.</summary>
+public sealed class PollAllocationTests
+{
+    private const int PollsARound = 20;
+
+    [Theory]
+    [InlineData(8, 4002)]
+    [InlineData(64, 511)] // several packets a poll
+    public async Task A_poll_over_the_network_allocates_nothing(int tags, int connection)
+    {
+        Assert.SkipWhen(PollThread.Shared is null, "polls have no thread of their own on this system");
+        TagTable table = new();
+        for (int i = 0; i < tags; i++)
+            table.AddReal($"Tea1.Signal{i}").Value = i;
+        await using ControllerServer server = new(
+            table,
+            new ControllerServerOptions { LargestConnection = connection },
+            TimeProvider.System
+        );
+        server.Start(new IPEndPoint(IPAddress.Loopback, 0));
+        MonotonicClock clock = new(TimeProvider.System);
+        await using ITagReader reader = TagReaders.Create(
+            new ControllerSettings
+            {
+                Name = "packing",
+                Host = "127.0.0.1",
+                Port = server.EndPoint.Port,
+            },
+            [.. Enumerable.Range(0, tags).Select(i => new TagRequest($"Tea1.Signal{i}", TagType.Real))],
+            clock,
+            NullLoggerFactory.Instance
+        );
+        using AgentTelemetry telemetry = new(clock);
+        AllocationSink sink = new();
+        ControllerPoller poller = new(
+            "packing",
+            reader,
+            TimeSpan.FromMilliseconds(5),
+            clock,
+            [sink],
+            telemetry,
+            NullLogger<ControllerPoller>.Instance
+        );
+        using CancellationTokenSource stop = new();
+        // As the daemon does: without the test's own context, to which each poll would go back.
+        Task running = Task.Run(() => poller.RunAsync(stop.Token), TestContext.Current.CancellationToken);
+
+        await Eventually.IsTrueAsync(() => sink.Rounds >= 10, "ten rounds of polls");
+        await stop.CancelAsync();
+        await running;
+
+        Assert.Equal(0, sink.Least);
+    }
+
+    /// <summary>
+    /// What polls allocate on the thread that they all run on: the least of some rounds, since what another test brings about may
+    /// fall into one, as with <see cref="Allocated"/>.
+    /// </summary>
+    private sealed class AllocationSink : ISnapshotSink
+    {
+        private Thread? _thread;
+        private long _before;
+        private int _polls;
+
+        public long Least { get; private set; } = long.MaxValue;
+
+        public int Rounds { get; private set; }
+
+        public void Receive(TagSnapshot snapshot)
+        {
+            if (snapshot.Statuses[0] != TagStatus.Good)
+                return;
+            long now = GC.GetAllocatedBytesForCurrentThread();
+            // The first poll connects, on other threads.
+            bool isSame = _thread == Thread.CurrentThread;
+            if (isSame && ++_polls < PollsARound)
+                return;
+            if (isSame)
+            {
+                Least = Math.Min(Least, now - _before);
+                Rounds++;
+            }
+            (_thread, _before, _polls) = (Thread.CurrentThread, now, 0);
+        }
+    }
+}
