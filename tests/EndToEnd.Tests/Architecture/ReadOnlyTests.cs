@@ -85,16 +85,17 @@ public sealed class ReadOnlyTests
     }
 
     [Fact]
-    public void The_agent_imports_of_native_code_what_reads_by_libplctag_and_what_waits_and_nothing_else()
+    public void The_agent_imports_of_native_code_what_reads_by_libplctag_and_what_waits_or_frees_memory_and_nothing_else()
     {
         IReadOnlyList<(string Library, string Name)> imports = Metadata.NativeImports(s_agent);
 
-        // Of libplctag a read, what carries it, and what tells of the library itself; of the system what waits.
+        // Of libplctag a read, what carries it, and what tells of the library itself; of the system what waits, and what gives memory back.
         Assert.Equal(
             [
                 "epoll_create1",
                 "epoll_ctl",
                 "epoll_wait",
+                "madvise",
                 "plc_tag_check_lib_version",
                 "plc_tag_create",
                 "plc_tag_decode_error",
