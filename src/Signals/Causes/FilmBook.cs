@@ -68,7 +68,7 @@ internal sealed class FilmBook
     {
         if (double.IsNaN(_draw))
             Learn(block);
-        bool isOtherBag = _bag.IsOther(block.MeanUnwind, block.CycleSwing);
+        bool isOtherBag = _bag.IsOther(block.MeanUnwind, block.CycleSwing, block.DurationSeconds);
         bool isSameRate = Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate;
         if (isOtherBag && isSameRate)
             Clear();
