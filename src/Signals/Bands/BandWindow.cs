@@ -52,8 +52,8 @@ internal sealed class BandWindow(ReadingRing ring, int codes, int slices)
 
     private void DropOldestSlice()
     {
-        for (int left = ring.ReadingsIn(_oldestSlice); left > 0; left--)
-            Counts.Remove(ring.Code(_oldestReading++));
-        _oldestSlice++;
+        int readings = ring.ReadingsIn(_oldestSlice++);
+        ring.Remove(_oldestReading, readings, Counts);
+        _oldestReading += readings;
     }
 }

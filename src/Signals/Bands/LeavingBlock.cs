@@ -9,21 +9,19 @@ namespace Dancerwatch.Signals.Bands;
 internal sealed class LeavingBlock(SortedBlocks blocks, int codes)
 {
     private const int ReadingsAtATime = 8;
-    private const int CodesAtATime = 64;
-    private readonly int[] _nodes = new int[codes + 1]; // of a tree as that of GapCounts
+    private readonly GapCounts _counts = new(codes);
     private BlockPlace _place;
-    private int _summed;
     private bool _isBegun;
 
     /// <summary>Unpacks a part of the oldest block.</summary>
-    public void UnpackSome() => Unpack(ReadingsAtATime, CodesAtATime);
+    public void UnpackSome() => Unpack(ReadingsAtATime);
 
     /// <summary>Takes the readings of the oldest block out of the counts and drops it.</summary>
     public void TakeFrom(GapCounts counts)
     {
-        Unpack(int.MaxValue, 0);
-        Unpack(0, codes);
-        counts.Remove(_nodes, blocks.DropOldest());
+        Unpack(int.MaxValue);
+        blocks.DropOldest();
+        counts.Remove(_counts);
         Clear();
     }
 
@@ -31,17 +29,14 @@ internal sealed class LeavingBlock(SortedBlocks blocks, int codes)
     public void Clear()
     {
         if (_isBegun)
-            Array.Clear(_nodes);
+            _counts.Clear();
         _isBegun = false;
     }
 
-    private void Unpack(int readings, int sums)
+    private void Unpack(int readings)
     {
         if (!_isBegun)
-            (_place, _summed, _isBegun) = (blocks.BeginOldest(), 0, true);
-        if (_place.Left > 0)
-            blocks.Unpack(ref _place, _nodes.AsSpan(1), Math.Min(readings, _place.Left));
-        else if (_summed < codes)
-            _summed = GapCounts.SumUp(_nodes, _summed, Math.Min(codes, _summed + sums));
+            (_place, _isBegun) = (blocks.BeginOldest(), true);
+        blocks.Unpack(ref _place, _counts, Math.Min(readings, _place.Left));
     }
 }

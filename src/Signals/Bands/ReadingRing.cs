@@ -11,6 +11,8 @@ internal sealed class ReadingRing
     private readonly ushort[] _codes;
     private readonly ushort[] _perSlice;
     private readonly int _mostPerSlice;
+    private int _nextPlace; // Added and Slice, modulo: a division at each reading would cost more than all else here
+    private int _slicePlace;
 
     public ReadingRing(int readings, int slices)
     {
@@ -39,24 +41,37 @@ internal sealed class ReadingRing
     public long Added { get; private set; }
 
     /// <summary>The present slice takes another reading.</summary>
-    public bool HasRoom => _perSlice[Slice % _perSlice.Length] < _mostPerSlice;
+    public bool HasRoom => _perSlice[_slicePlace] < _mostPerSlice;
 
     public void Add(ushort code)
     {
-        _codes[Added % _codes.Length] = code;
+        _codes[_nextPlace] = code;
+        _nextPlace = _nextPlace + 1 == _codes.Length ? 0 : _nextPlace + 1;
         Added++;
-        _perSlice[Slice % _perSlice.Length]++;
+        _perSlice[_slicePlace]++;
     }
 
     /// <summary>Opens the next slice, in the place of one that has left every window.</summary>
     public void OpenSlice()
     {
         Slice++;
-        _perSlice[Slice % _perSlice.Length] = 0;
+        _slicePlace = _slicePlace + 1 == _perSlice.Length ? 0 : _slicePlace + 1;
+        _perSlice[_slicePlace] = 0;
     }
 
     /// <summary>Code of the reading that was the <paramref name="number"/>-th added, from 0.</summary>
     public ushort Code(long number) => _codes[number % _codes.Length];
+
+    /// <summary>Takes the readings from the <paramref name="number"/>-th on out of the counts.</summary>
+    public void Remove(long number, int readings, GapCounts counts)
+    {
+        int place = (int)(number % _codes.Length);
+        for (; readings > 0; readings--)
+        {
+            counts.Remove(_codes[place]);
+            place = place + 1 == _codes.Length ? 0 : place + 1;
+        }
+    }
 
     /// <summary>Readings in a slice that is still held.</summary>
     public int ReadingsIn(long slice) => _perSlice[slice % _perSlice.Length];
@@ -86,6 +101,8 @@ internal sealed class ReadingRing
         );
         if (!ledger.Restores)
             return;
+        _nextPlace = (int)(Added % _codes.Length);
+        _slicePlace = (int)(Slice % _perSlice.Length);
         foreach (ushort code in _codes)
             Ledger.Demand(code < codes, "a gap lies beyond the sensor's codes");
     }

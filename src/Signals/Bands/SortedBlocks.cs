@@ -77,21 +77,20 @@ internal sealed class SortedBlocks
 
     /// <summary>Counts the next readings of a block.</summary>
     /// <param name="place">Where the first of them stands; moves on.</param>
-    /// <param name="counts">By code.</param>
+    /// <param name="counts">Where they are counted.</param>
     /// <param name="readings">How many, at most as are left.</param>
-    public void Unpack(ref BlockPlace place, Span<int> counts, int readings)
+    public void Unpack(ref BlockPlace place, GapCounts counts, int readings)
     {
         for (int i = 0; i < readings; i++)
         {
             place.Code += Read(ref place);
-            counts[place.Code]++;
+            counts.Add((ushort)place.Code);
         }
         place.Left -= readings;
     }
 
     /// <summary>Lets go of the oldest block.</summary>
-    /// <returns>How many readings it held.</returns>
-    public int DropOldest() => _blocks.Dequeue().Count;
+    public void DropOldest() => _blocks.Dequeue();
 
     public void Clear() => _blocks.Clear();
 
@@ -101,11 +100,7 @@ internal sealed class SortedBlocks
         foreach (Block block in _blocks)
         {
             BlockPlace place = new(block.Start, ByteOf(block.Start), block.Count);
-            for (; place.Left > 0; place.Left--)
-            {
-                place.Code += Read(ref place);
-                counts.Add((ushort)place.Code);
-            }
+            Unpack(ref place, counts, block.Count);
         }
     }
 

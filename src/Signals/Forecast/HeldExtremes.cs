@@ -69,15 +69,18 @@ internal sealed class HeldExtremes
                 _count--;
             if (_count == _ring.Length)
                 _count--;
-            _ring[(_first + _count++) % _ring.Length] = (seconds, value);
+            _ring[Place(_count++)] = (seconds, value);
             while (_ring[_first].Seconds < oldest)
             {
-                _first = (_first + 1) % _ring.Length;
+                _first = Place(1);
                 _count--;
             }
             return _ring[_first].Value;
         }
 
-        private (double Seconds, double Value) Last => _ring[(_first + _count - 1) % _ring.Length];
+        private (double Seconds, double Value) Last => _ring[Place(_count - 1)];
+
+        private int Place(int after) =>
+            _first + after < _ring.Length ? _first + after : _first + after - _ring.Length;
     }
 }

@@ -55,13 +55,12 @@ public sealed class SortedBlocksTests
 
     private static void Pop(SortedBlocks blocks, GapCounts from, int codes, Random random)
     {
-        int[] nodes = new int[codes + 1];
+        GapCounts leaving = new(codes);
         BlockPlace place = blocks.BeginOldest();
         while (place.Left > 0)
-            blocks.Unpack(ref place, nodes.AsSpan(1), random.Next(0, place.Left + 1));
-        for (int summed = 0; summed < codes; )
-            summed = GapCounts.SumUp(nodes, summed, random.Next(summed, codes + 1));
-        from.Remove(nodes, blocks.DropOldest());
+            blocks.Unpack(ref place, leaving, random.Next(0, place.Left + 1));
+        from.Remove(leaving);
+        blocks.DropOldest();
     }
 
     private static IEnumerable<int> Sorted(GapCounts counts) =>
