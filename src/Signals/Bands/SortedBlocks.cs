@@ -160,13 +160,14 @@ internal sealed class SortedBlocks
             for (int left = block.Count; left > 0; left--)
             {
                 int distance = 0;
-                while (place.Bit < _written && !ReadBit(ref place))
+                bool ends = false;
+                while (place.Bit < _written && !(ends = ReadBit(ref place)))
                     distance++;
                 for (int bit = 0; bit < _lowBits; bit++)
                     distance = (distance << 1) | (ReadBit(ref place) ? 1 : 0);
                 code += distance;
                 Ledger.Demand(
-                    place.Bit <= _written && code >= 0 && code < _codes,
+                    ends && place.Bit <= _written && code >= 0 && code < _codes,
                     "a minute's readings are not readings"
                 );
             }

@@ -28,6 +28,7 @@ internal static class CauseRanker
     public static CauseRanking Rank(in CauseSigns signs)
     {
         Span<double> scores = stackalloc double[s_causes];
+        scores.Clear();
         Score(signs, scores);
         double sum = 0;
         for (int i = 0; i < scores.Length; i++)

@@ -95,18 +95,26 @@ internal sealed class CycleShape
     /// <summary>into = values less the mean course.</summary>
     public void Subtract(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, Span<double> into)
     {
+        Span<double> phases = stackalloc double[Bins + 2];
+        Span<double> course = stackalloc double[Bins + 2];
+        Unroll(_phase, phases, turn: Bins);
+        Unroll(_value, course, turn: 0);
         for (int i = 0; i < seconds.Length; i++)
         {
             double phase = Phase(seconds[i]);
-            int right = Math.Min((int)phase, Bins - 1);
-            if (phase > _phase[right])
-                right++;
-            double rightPhase = right == Bins ? _phase[0] + Bins : _phase[right];
-            int left = right == 0 ? Bins - 1 : right - 1;
-            double leftPhase = right == 0 ? _phase[left] - Bins : _phase[left];
-            double share = (phase - leftPhase) / (rightPhase - leftPhase);
-            into[i] = values[i] - double.Lerp(_value[left], _value[right == Bins ? 0 : right], share);
+            int left = Math.Min((int)phase, Bins - 1);
+            left += phase > phases[left + 1] ? 1 : 0; // no jump: it would be guessed wrong every other time
+            double share = (phase - phases[left]) / (phases[left + 1] - phases[left]);
+            into[i] = values[i] - double.Lerp(course[left], course[left + 1], share);
         }
+    }
+
+    /// <summary>The bins with the last before them and the first after them.</summary>
+    private static void Unroll(double[] bins, Span<double> into, double turn)
+    {
+        into[0] = bins[^1] - turn;
+        bins.CopyTo(into[1..]);
+        into[^1] = bins[0] + turn;
     }
 
     private double Phase(double seconds)
