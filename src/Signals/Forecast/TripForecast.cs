@@ -19,6 +19,9 @@ internal sealed class TripForecast(FillSettings fill)
     private const int Points = 24;
     private const double SpanSeconds = 10;
 
+    /// <summary>A line is drawn on for twice as long as it looks back; beyond that it says no more than that fill stays there.</summary>
+    private const int DrawnOn = 2 * Points;
+
     private static readonly (double Deviations, double Weight)[] s_slopes =
     [
         (-1.5, 0.13),
@@ -86,7 +89,10 @@ internal sealed class TripForecast(FillSettings fill)
         public double In5Minutes { get; private set; } = double.NaN;
         public double In15Minutes { get; private set; } = double.NaN;
 
-        /// <summary>Seconds until the quick line reaches the trip; infinity when it does not rise for certain; NaN where unknown.</summary>
+        /// <summary>
+        /// Seconds until the quick line reaches the trip; infinity when it does not rise for certain, or reaches it later than
+        /// it is drawn on for <see cref="In5Minutes"/>; NaN where unknown.
+        /// </summary>
         public double SecondsToTrip => Seconds(Quick);
 
         public void Restart()
@@ -149,10 +155,10 @@ internal sealed class TripForecast(FillSettings fill)
                 return double.NaN;
             if (!line.IsRising)
                 return double.PositiveInfinity;
-            return Math.Max(0, (trip - line.Level) / line.RatePerSecond);
+            double seconds = (trip - line.Level) / line.RatePerSecond;
+            return seconds > DrawnOn * line.StepSeconds ? double.PositiveInfinity : Math.Max(0, seconds);
         }
 
-        /// <summary>A line is drawn on for twice as long as it looks back; beyond that it says no more than that fill stays there.</summary>
         private double Probability(in TrendLine line, double seconds)
         {
             if (double.IsNaN(line.RatePerSecond))
@@ -171,7 +177,7 @@ internal sealed class TripForecast(FillSettings fill)
                         line.Correlation,
                         line.Present,
                         steps,
-                        driftSteps: 2 * Points
+                        driftSteps: DrawnOn
                     );
             }
             return sum;
