@@ -25,6 +25,7 @@ public static class CommandLine
             ReplayCommand.Create(),
             TuneCommand.Create(),
             ReportCommand.Create(),
+            SettingsCommand.Create(),
             SchemaCommand.Create(),
         ];
 

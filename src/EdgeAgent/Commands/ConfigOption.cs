@@ -16,10 +16,14 @@ internal sealed class ConfigOption : Option<string>
 
     /// <summary>Loads the configuration; where it cannot be used, says all that is wrong with it on the error writer.</summary>
     /// <returns>Null where it cannot be used: answer <see cref="ExitCodes.Usage"/>.</returns>
-    public AgentSettings? Load(ParseResult parsed)
+    public AgentSettings? Load(ParseResult parsed) => Load(parsed, SettingsFile.Load);
+
+    /// <inheritdoc cref="Load(ParseResult)"/>
+    /// <param name="load">How the file is read.</param>
+    public AgentSettings? Load(ParseResult parsed, Func<string, SettingsResult> load)
     {
         string path = parsed.GetRequiredValue(this);
-        SettingsResult result = SettingsFile.Load(path);
+        SettingsResult result = load(path);
         TextWriter error = parsed.InvocationConfiguration.Error;
         foreach (SettingError finding in result.Errors)
             error.WriteLine(finding.ToString(path));

@@ -12,7 +12,14 @@ public static class SettingsFile
     private const long MaximumBytes = 16 << 20;
 
     /// <summary>Loads a file. A file that cannot be read is one of the errors.</summary>
-    public static SettingsResult Load(string path)
+    public static SettingsResult Load(string path) => Load(path, AgentShape.Read);
+
+    /// <inheritdoc cref="Load(string)"/>
+    /// <param name="numbers">Takes each machine's numbers as they are in force, in the order of its machines.</param>
+    internal static SettingsResult Load(string path, List<List<NotedNumber>> numbers) =>
+        Load(path, section => AgentShape.Read(new NotingSection(section, numbers)));
+
+    private static SettingsResult Load(string path, Func<Section, AgentSettings> shape)
     {
         try
         {
@@ -27,7 +34,7 @@ public static class SettingsFile
                         "Is it the right file?"
                     )
                 );
-            return Parse(File.ReadAllBytes(path), Path.GetDirectoryName(Path.GetFullPath(path))!);
+            return Parse(File.ReadAllBytes(path), Path.GetDirectoryName(Path.GetFullPath(path))!, shape);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
@@ -49,12 +56,19 @@ public static class SettingsFile
     /// <summary>Reads a configuration's text.</summary>
     /// <param name="utf8">The text, UTF-8.</param>
     /// <param name="directory">Directory that relative file names in it start from.</param>
-    public static SettingsResult Parse(ReadOnlySpan<byte> utf8, string directory)
+    public static SettingsResult Parse(ReadOnlySpan<byte> utf8, string directory) =>
+        Parse(utf8, directory, AgentShape.Read);
+
+    private static SettingsResult Parse(
+        ReadOnlySpan<byte> utf8,
+        string directory,
+        Func<Section, AgentSettings> shape
+    )
     {
         List<SettingError> errors = [];
         if (JsonTree.Parse(utf8, errors) is not { } json)
             return new SettingsResult(null, errors);
-        AgentSettings settings = FileSection.Read(json, "", errors, AgentShape.Read);
+        AgentSettings settings = FileSection.Read(json, "", errors, shape);
         return errors.Count > 0
             ? new SettingsResult(null, [.. errors.OrderBy(error => error.Line)])
             : new SettingsResult(InDirectory(settings, directory), []);
