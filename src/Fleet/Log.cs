@@ -102,4 +102,11 @@ internal static partial class Log
         Message = "{Count} events of {Controller} that no broker had taken were dropped from the storage; they are on the disk of the host that raised them"
     )]
     public static partial void OldestForgotten(this ILogger logger, int count, string controller);
+
+    [LoggerMessage(
+        EventId = 3014,
+        Level = LogLevel.Warning,
+        Message = "The roll call's reminder was not set: {Trouble}"
+    )]
+    public static partial void NoReminder(this ILogger logger, string trouble);
 }

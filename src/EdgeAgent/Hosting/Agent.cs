@@ -38,6 +38,7 @@ public sealed class Agent : IAsyncDisposable
 
     private readonly MonotonicClock _clock;
     private readonly ILoggerFactory _loggers;
+    private readonly ReaderFactory? _readers;
     private readonly ILogger<Agent> _logger;
     private readonly AgentTelemetry _telemetry;
     private readonly IReadOnlyList<Outlet> _outlets;
@@ -59,17 +60,20 @@ public sealed class Agent : IAsyncDisposable
     private bool _isOver;
 
     /// <param name="recordDirectory">Directory for a recording of every reading; null for none. Made where it is not there.</param>
+    /// <param name="readers">Makes what reads the controllers; the drivers where null.</param>
     /// <exception cref="IOException">The recording cannot be made, or the state directory cannot be used.</exception>
     public Agent(
         AgentSettings settings,
         TimeProvider time,
         ILoggerFactory loggers,
-        string? recordDirectory = null
+        string? recordDirectory = null,
+        ReaderFactory? readers = null
     )
     {
         ArgumentNullException.ThrowIfNull(settings);
         ArgumentNullException.ThrowIfNull(time);
         _settings = settings;
+        _readers = readers;
         _clock = new MonotonicClock(time);
         _loggers = loggers;
         _logger = loggers.CreateLogger<Agent>();
@@ -321,7 +325,8 @@ public sealed class Agent : IAsyncDisposable
                     _clock,
                     _telemetry,
                     machine => RecordingsOf(machine, TimeSpan.FromMilliseconds(settings.PollMilliseconds)),
-                    _loggers
+                    _loggers,
+                    readers: _readers
                 )
         );
 

@@ -75,6 +75,14 @@ internal sealed class ControllerGrain(
         if (_release.IsCancellationRequested)
             return;
         logger.ControllerLeft(this.GetPrimaryKeyString(), why);
-        context.Deactivate(new DeactivationReason(DeactivationReasonCode.ApplicationRequested, why));
+        if (_held!.HeldBy is { } holder)
+            context.Migrate(
+                new Dictionary<string, object>
+                {
+                    [IPlacementDirector.PlacementHintKey] = SiloAddress.FromParsableString(holder.Run),
+                }
+            );
+        else
+            context.Deactivate(new DeactivationReason(DeactivationReasonCode.ApplicationRequested, why));
     }
 }

@@ -24,24 +24,24 @@ internal sealed class RollCallGrain(
     private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(2);
 
     /// <summary>So many move in one round: each is unread for a moment.</summary>
-    private const int MostMoves = 8;
+    private const int MostMoves = 16;
+
+    private static readonly TimeSpan s_reminder = TimeSpan.FromMinutes(1);
 
     private readonly Dictionary<string, SiloAddress> _places = [];
     private IGrainTimer? _timer;
 
-    public override async Task OnActivateAsync(CancellationToken cancellationToken)
+    public override Task OnActivateAsync(CancellationToken cancellationToken)
     {
         _timer = this.RegisterGrainTimer(
             RoundAsync,
             new GrainTimerCreationOptions(TimeSpan.Zero, s_pause) { KeepAlive = true }
         );
-        // The hosts call each second; should they all stop calling, this still wakes it.
-        await this.RegisterOrUpdateReminder(
-            "roll-call",
-            TimeSpan.FromMinutes(1),
-            TimeSpan.FromMinutes(1),
-            cancellationToken
+        this.RegisterGrainTimer(
+            RemindAsync,
+            new GrainTimerCreationOptions(TimeSpan.Zero, s_reminder) { Interleave = true }
         );
+        return Task.CompletedTask;
     }
 
     public Task CallAsync(bool atOnce)
@@ -49,6 +49,22 @@ internal sealed class RollCallGrain(
         if (atOnce)
             _timer?.Change(TimeSpan.Zero, s_pause);
         return Task.CompletedTask;
+    }
+
+    /// <summary>The hosts call each second; should they all stop calling, a reminder still wakes it. Nothing waits for it.</summary>
+    private async Task RemindAsync(CancellationToken cancellation)
+    {
+        try
+        {
+            await this.RegisterOrUpdateReminder("roll-call", s_reminder, s_reminder, cancellation);
+        }
+#pragma warning disable CA1031 // It is tried again.
+        catch (Exception failure)
+#pragma warning restore CA1031
+        {
+            string trouble = failure.GetBaseException().Message;
+            logger.NoReminder(trouble);
+        }
     }
 
     public Task ReceiveReminder(string reminderName, TickStatus status) => Task.CompletedTask;

@@ -56,6 +56,9 @@ internal sealed class HeldController : IEventSink, IDisposable
     /// <summary>Whether it is polled by this host.</summary>
     public bool IsPolled { get; private set; }
 
+    /// <summary>Who holds it, where that is another host that is one of the fleet's.</summary>
+    public Holder? HeldBy { get; private set; }
+
     /// <summary>Takes the controller over and reads it until <paramref name="release"/>; then gives it back.</summary>
     /// <returns>Why it is read no longer.</returns>
     public async Task<string> HoldAsync(CancellationToken release)
@@ -64,13 +67,23 @@ internal sealed class HeldController : IEventSink, IDisposable
         try
         {
             await _rooms.Lease.Taken.WaitAsync(release);
-            if (await ClaimAsync(release) is { } refusal)
-                return refusal;
+            using IDisposable turn = await _rooms.TurnAsync(_settings.Name, release);
+            if (await ClaimAsync(release) is { } other)
+            {
+                HeldBy = other;
+                return $"{other.Host} holds it";
+            }
+            return await HoldClaimedAsync(asked, release) ? "it was asked back" : "another host holds it";
         }
         catch (OperationCanceledException) when (release.IsCancellationRequested)
         {
             return "it was not needed here any more";
         }
+    }
+
+    /// <returns>False where another host holds it.</returns>
+    private async Task<bool> HoldClaimedAsync(long asked, CancellationToken release)
+    {
         int restored = await _memory.RestoreAsync(Machines, _book.Told);
         RaiseAgain();
         WatchedController controller = _rooms.Control(_settings, Machines);
@@ -82,12 +95,14 @@ internal sealed class HeldController : IEventSink, IDisposable
         _logger.ControllerHeld(_settings.Name, waited, restored, Machines.Count);
         bool isHeld = await KeepAsync(release);
         IsPolled = false;
-        await controller.StopAsync(s_pollsEnd);
+        bool isStopped = await controller.StopAsync(s_pollsEnd);
         await controller.DisposeAsync();
-        if (isHeld)
-            isHeld = await GiveBackAsync();
         _rooms.End(this);
-        return isHeld ? "it was asked back" : "another host holds it";
+        if (isStopped)
+            return isHeld && await GiveBackAsync();
+        // Given back, it could be polled by two: the host ends, and its lease with it.
+        _rooms.Died($"The poll loop of controller {_settings.Name}", null);
+        return isHeld;
     }
 
     /// <summary>On the poll loop: waits until it is written down for all hosts, and goes out then.</summary>
@@ -102,7 +117,8 @@ internal sealed class HeldController : IEventSink, IDisposable
 
     public void Dispose() => _work.Dispose();
 
-    private async Task<string?> ClaimAsync(CancellationToken release)
+    /// <returns>Who holds it instead; null where it is ours.</returns>
+    private async Task<Holder?> ClaimAsync(CancellationToken release)
     {
         while (true)
         {
@@ -111,7 +127,7 @@ internal sealed class HeldController : IEventSink, IDisposable
             if (_book.Holder is { } before && before != _rooms.Lease.Holder)
             {
                 if (_rooms.IsAlive(before))
-                    return $"{before.Host} holds it";
+                    return before;
                 long free = await _rooms.Others.EndAsync(before, _rooms.Lease.Length);
                 long wait = free - _rooms.Clock.Ticks;
                 if (wait > 0)

@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Collections.Immutable;
 using Dancerwatch.EdgeAgent;
 using Dancerwatch.EdgeAgent.Configuration;
@@ -28,6 +29,7 @@ internal sealed class HostRooms(
     private readonly TaskCompletionSource<PartDiedException> _died = new(
         TaskCreationOptions.RunContinuationsAsynchronously
     );
+    private readonly ConcurrentDictionary<string, SemaphoreSlim> _turns = [];
     private ImmutableList<HeldController> _held = [];
 
     public AgentSettings Settings { get; } = settings;
@@ -83,6 +85,18 @@ internal sealed class HostRooms(
         );
     }
 
+    /// <summary>
+    /// Waits until nobody on this host holds a controller: the lease is the host's, so that it does not keep its own from
+    /// polling twice.
+    /// </summary>
+    /// <returns>To be disposed of once it is not held any more.</returns>
+    public async Task<IDisposable> TurnAsync(string controller, CancellationToken cancellation)
+    {
+        SemaphoreSlim turn = _turns.GetOrAdd(controller, _ => new SemaphoreSlim(initialCount: 1));
+        await turn.WaitAsync(cancellation);
+        return new Turn(turn);
+    }
+
     /// <summary>Puts an event of another host's on the way out.</summary>
     public void RaiseAgain(MachineEvent raised) => output.Outlet?.Outbox.Raise(raised);
 
@@ -109,4 +123,9 @@ internal sealed class HostRooms(
 
     private void Tell() =>
         output.Watches = [.. _held.SelectMany(held => held.Machines).Select(machine => machine.Watch)];
+
+    private sealed class Turn(SemaphoreSlim turn) : IDisposable
+    {
+        public void Dispose() => turn.Release();
+    }
 }

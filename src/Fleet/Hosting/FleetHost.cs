@@ -11,6 +11,7 @@ using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Npgsql;
+using Orleans.Storage;
 
 namespace Dancerwatch.Fleet.Hosting;
 
@@ -128,7 +129,9 @@ internal static class FleetHost
         {
             try
             {
-                await using NpgsqlConnection connection = new(FleetSilo.WithLimits(database));
+                await using NpgsqlConnection connection = new(
+                    FleetSilo.Connection(database, "members", connections: 4)
+                );
                 await connection.OpenAsync(cancellation);
                 return;
             }
@@ -156,7 +159,10 @@ internal static class FleetHost
         services.AddSingleton(fleet);
         services.AddSingleton(new MonotonicClock(TimeProvider.System));
         services.AddSingleton<AgentTelemetry>();
-        services.AddSingleton<FleetStorage>();
+        services.AddSingleton(provider => new FleetStorage(
+            provider.GetRequiredKeyedService<IGrainStorage>(FleetStorage.Leases),
+            provider.GetRequiredKeyedService<IGrainStorage>(FleetStorage.Name)
+        ));
         services.AddSingleton<OtherLeases>();
         services.AddSingleton<RollCaller>();
         services.AddSingleton<HostRooms>();

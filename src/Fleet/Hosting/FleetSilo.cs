@@ -35,7 +35,7 @@ internal static class FleetSilo
         // What a lost host held is held back for a while, in case it is not lost: our leases see to that, and know how long.
         silo.Configure<GrainDirectoryOptions>(options => options.RangeLeaseDuration = TimeSpan.Zero);
         if (fleet.Database is { } database)
-            silo.UseDatabase(fleet, WithLimits(database));
+            silo.UseDatabase(fleet, database);
         else
             silo.UseLocalhostClustering(
                     fleet.Port,
@@ -44,6 +44,7 @@ internal static class FleetSilo
                     clusterId: fleet.Fleet
                 )
                 .AddMemoryGrainStorage(FleetStorage.Name)
+                .AddMemoryGrainStorage(FleetStorage.Leases)
                 .UseInMemoryReminderService();
         silo.Configure<ClusterMembershipOptions>(options =>
         {
@@ -57,7 +58,9 @@ internal static class FleetSilo
     }
 
     /// <summary>A database that does not answer must be noticed well before the lease is over.</summary>
-    public static string WithLimits(string database)
+    /// <param name="purpose">Connections of one purpose do not wait for those of another.</param>
+    /// <param name="connections">Most of them at a time.</param>
+    public static string Connection(string database, string purpose, int connections)
     {
         NpgsqlConnectionStringBuilder builder = new(database);
         if (!builder.ShouldSerialize("Timeout"))
@@ -66,29 +69,36 @@ internal static class FleetSilo
             builder.CommandTimeout = 2;
         if (!builder.ShouldSerialize("Cancellation Timeout"))
             builder.CancellationTimeout = 500;
+        builder.ApplicationName = $"dancerwatch-fleet {purpose}";
+        builder.MaxPoolSize = connections;
         return builder.ConnectionString;
     }
 
     private static void UseDatabase(this ISiloBuilder silo, FleetSettings fleet, string database)
     {
+        string members = Connection(database, "members", connections: 4);
         silo.ConfigureEndpoints(fleet.Address, fleet.Port, gatewayPort: 0);
         silo.UseAdoNetClustering(options =>
-            (options.Invariant, options.ConnectionString) = (Provider, database)
+            (options.Invariant, options.ConnectionString) = (Provider, members)
         );
         silo.UseAdoNetReminderService(options =>
-            (options.Invariant, options.ConnectionString) = (Provider, database)
+            (options.Invariant, options.ConnectionString) = (Provider, members)
         );
+        silo.AddStorage(FleetStorage.Leases, Connection(database, "leases", connections: 4));
+        silo.AddStorage(FleetStorage.Name, Connection(database, "machines", connections: 12));
+    }
+
+    private static void AddStorage(this ISiloBuilder silo, string name, string connection) =>
         silo.AddAdoNetGrainStorage(
-            FleetStorage.Name,
+            name,
             options =>
                 options.Configure<Serializer>(
                     (storage, serializer) =>
                     {
-                        (storage.Invariant, storage.ConnectionString) = (Provider, database);
+                        (storage.Invariant, storage.ConnectionString) = (Provider, connection);
                         // Fields by number: another build's are passed over.
                         storage.GrainStorageSerializer = new OrleansGrainStorageSerializer(serializer);
                     }
                 )
         );
-    }
 }

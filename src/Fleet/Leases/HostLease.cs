@@ -22,6 +22,7 @@ internal sealed class HostLease(
 
     private readonly TaskCompletionSource _taken = new(TaskCreationOptions.RunContinuationsAsynchronously);
     private long _untilTicks;
+    private string? _lost;
 
     /// <summary>Who holds it.</summary>
     public Holder Holder { get; } = holder;
@@ -44,7 +45,7 @@ internal sealed class HostLease(
             try
             {
                 await record.ReadAsync();
-                await WriteAsync(isOver: false);
+                await WriteAsync();
                 _taken.TrySetResult();
                 return;
             }
@@ -72,26 +73,23 @@ internal sealed class HostLease(
         return null;
     }
 
-    /// <summary>Gives the lease up: from now on nothing is polled.</summary>
-    public async Task GiveUpAsync()
-    {
-        Interlocked.Exchange(ref _untilTicks, 0);
-        await WriteAsync(isOver: true);
-    }
+    /// <summary>Renews the lease once; one that was lost never again.</summary>
+    /// <returns>Why it is lost; null where it is not.</returns>
+    public async Task<string?> RenewAsync() => _lost ??= await RenewOrLoseAsync();
 
-    private async Task<string?> RenewAsync()
+    private async Task<string?> RenewOrLoseAsync()
     {
         TimeSpan left = TimeSpan.FromTicks(Interlocked.Read(ref _untilTicks) - clock.Ticks);
         if (left <= TimeSpan.Zero)
             return $"the storage could not be written for {length.TotalSeconds} s";
+        Task renewal = TryRenewAsync();
+        await renewal.WaitAsync(left, clock.Time).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
+        if (!renewal.IsCompleted)
+            return $"the storage did not answer for {length.TotalSeconds} s";
         try
         {
-            await TryRenewAsync().WaitAsync(left, clock.Time);
+            await renewal;
             return record.Value.IsOver || record.Value.Run != Holder.Run ? "another host has ended it" : null;
-        }
-        catch (TimeoutException)
-        {
-            return $"the storage did not answer for {length.TotalSeconds} s";
         }
 #pragma warning disable CA1031 // Whatever ails the storage: the lease says how long that may last.
         catch (Exception failure)
@@ -107,26 +105,25 @@ internal sealed class HostLease(
     {
         try
         {
-            await WriteAsync(isOver: false);
+            await WriteAsync();
         }
         catch (InconsistentStateException)
         {
             // Another ended it; or an earlier write of ours arrived though it seemed to fail.
             await record.ReadAsync();
             if (record.Value.Run == Holder.Run && !record.Value.IsOver)
-                await WriteAsync(isOver: false);
+                await WriteAsync();
         }
     }
 
-    private async Task WriteAsync(bool isOver)
+    private async Task WriteAsync()
     {
         record.Value.Run = Holder.Run;
         record.Value.Lease = length;
-        record.Value.IsOver = isOver;
+        record.Value.IsOver = false;
         record.Value.Renewals++;
         long sent = clock.Ticks;
         await record.WriteAsync();
-        if (!isOver)
-            Interlocked.Exchange(ref _untilTicks, sent + length.Ticks);
+        Interlocked.Exchange(ref _untilTicks, sent + length.Ticks);
     }
 }

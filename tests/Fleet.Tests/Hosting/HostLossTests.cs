@@ -28,8 +28,9 @@ public sealed class HostLossTests
         int machines = Torture.Rounds(usual: 12, atLength: 96);
         PrivatePostgres.RequirePrograms();
         PlantBroker.RequirePrograms();
+        using PlantFolder folder = new();
         using PlantNetwork network = PlantNetwork.Require(hosts: 3);
-        string directory = Directory.CreateTempSubdirectory("dancerwatch-fleet-").FullName;
+        string directory = folder.Path;
         await using PrivatePostgres postgres = await PrivatePostgres.StartAsync(network);
         await using PlantBroker broker = await PlantBroker.StartAsync(network, directory);
         await using PolledPlant plant = new(network, directory, machines);
@@ -90,7 +91,6 @@ public sealed class HostLossTests
         long atOnce = plant.PollsAtOnce();
         Say($"polls while another host polled: {atOnce} of {plant.Turns().Sum(turn => turn.Polls)}");
         Assert.Equal(0, atOnce);
-        Directory.Delete(directory, recursive: true);
     }
 
     /// <summary>Waits until every host reads its share, and all are read.</summary>
