@@ -8,11 +8,12 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 3000,
         Level = LogLevel.Information,
-        Message = "Host {Host} shares {Controllers} controllers with {Machines} machines; lease {LeaseSeconds} s"
+        Message = "Host {Host} of version {Version} shares {Controllers} controllers with {Machines} machines; lease {LeaseSeconds} s"
     )]
     public static partial void HostBegins(
         this ILogger logger,
         string host,
+        string version,
         int controllers,
         int machines,
         double leaseSeconds

@@ -92,8 +92,10 @@ internal static class FleetHost
                 && member.Status is not (SiloStatus.Dead or SiloStatus.None)
             );
         await lease.TakeAsync(cancellation);
+        string version = typeof(FleetHost).Assembly.GetName().Version!.ToString(fieldCount: 3);
         logger.HostBegins(
             lease.Holder.Host,
+            version,
             settings.Controllers.Count,
             settings.Machines.Count,
             lease.Length.TotalSeconds

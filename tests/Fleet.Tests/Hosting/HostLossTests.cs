@@ -1,10 +1,6 @@
 using System.Globalization;
 using Dancerwatch.EndToEnd.Tests.Outbox;
-using Dancerwatch.Fleet.Records;
 using Dancerwatch.Fleet.Tests.Plant;
-using Microsoft.Extensions.DependencyInjection;
-using Npgsql;
-using Orleans.Serialization;
 
 namespace Dancerwatch.Fleet.Tests.Hosting;
 
@@ -74,12 +70,7 @@ public sealed class HostLossTests
 
         await hosts.StopAsync();
         Say("all hosts are asked to end, and have");
-        long raised = await RaisedAsync(postgres);
-        await Eventually.IsTrueAsync(
-            () => broker.Heard().DistinctBy(one => one.Id).LongCount() >= raised,
-            seconds: 20
-        );
-        Check(broker.Heard(), raised);
+        Say(await EventCheck.AllArrivedOnceAsync(broker, postgres));
         Assert.DoesNotContain(
             hosts.Said,
             one =>
@@ -93,19 +84,9 @@ public sealed class HostLossTests
         Assert.Equal(0, atOnce);
     }
 
-    /// <summary>Waits until every host reads its share, and all are read.</summary>
     private async Task EvenAsync(PolledPlant plant, int machines)
     {
-        await Eventually.IsTrueAsync(
-            () =>
-                Reading(plant)
-                    .GroupBy(turn => turn.Host)
-                    .Select(turns => turns.Count())
-                    .Order()
-                    .SequenceEqual([machines / 3, machines / 3, machines / 3]),
-            what: "every host reads a third",
-            seconds: 60
-        );
+        await plant.EvenAsync(machines);
         Say($"each of three hosts reads {machines / 3}");
     }
 
@@ -121,7 +102,7 @@ public sealed class HostLossTests
         DateTimeOffset known = hosts.KnownLost(lost, since)!.Value;
         Say($"host-{lost} is known to be lost", known);
         await Eventually.IsTrueAsync(
-            () => Reading(plant).Count(turn => turn.Host != lost) == machines,
+            () => plant.Reading().Count(turn => turn.Host != lost) == machines,
             what: "all are read by the others",
             seconds: 20
         );
@@ -131,89 +112,14 @@ public sealed class HostLossTests
         ];
         Assert.NotEmpty(moved);
         DateTimeOffset last = moved.Max(turn => turn.First);
-        TimeSpan unread = moved.Max(turn =>
-            turn.First
-            - plant
-                .Turns()
-                .Last(before => before.Controller == turn.Controller && before.First < turn.First)
-                .Last
-        );
         Say(
             string.Create(
                 CultureInfo.InvariantCulture,
-                $"the last of its {moved.Count} machines is read again, {(last - known).TotalSeconds:F1} s after that; none was unread for more than {unread.TotalSeconds:F1} s"
+                $"the last of its {moved.Count} machines is read again, {(last - known).TotalSeconds:F1} s after that; none was unread for more than {plant.LongestUnread(since).TotalSeconds:F1} s"
             ),
             last
         );
         Assert.InRange(last - known, TimeSpan.FromSeconds(-1), s_readAgain);
-    }
-
-    /// <summary>Controllers that were polled within the last two seconds, by whom.</summary>
-    private static IEnumerable<Turn> Reading(PolledPlant plant)
-    {
-        DateTimeOffset now = TimeProvider.System.GetUtcNow();
-        return plant.Latest().Where(turn => now - turn.Last < TimeSpan.FromSeconds(2));
-    }
-
-    /// <summary>Events that were ever written down: each controller counts its own.</summary>
-    private static async Task<long> RaisedAsync(PrivatePostgres postgres)
-    {
-        await using ServiceProvider services = new ServiceCollection().AddSerializer().BuildServiceProvider();
-        Serializer serializer = services.GetRequiredService<Serializer>();
-        await using NpgsqlCommand command = postgres.Here.CreateCommand(
-            "select payload from fleet_memory where kind = 'fleet-watch'"
-        );
-        await using NpgsqlDataReader reader = await command.ExecuteReaderAsync();
-        long raised = 0;
-        while (await reader.ReadAsync())
-            raised += serializer.Deserialize<WatchRecord>((byte[])reader[0])!.LastNumber;
-        return raised;
-    }
-
-    private void Check(IReadOnlyList<HeardEvent> heard, long raised)
-    {
-        ILookup<string, HeardEvent> byId = heard.ToLookup(one => one.Id);
-        Say(
-            $"{raised} events were written down; {byId.Count} arrived, {heard.Count - byId.Count} of them again"
-        );
-        Assert.Equal(raised, byId.Count);
-        // Again is the same word for word.
-        Assert.All(byId, same => Assert.Single(same.Select(one => one.Text).Distinct()));
-        // An occurrence has every step from raised to cleared, once.
-        Assert.All(
-            byId.Select(same => same.First()).GroupBy(one => one.Occurrence),
-            occurrence =>
-            {
-                HeardEvent[] steps = [.. occurrence.OrderBy(one => one.Step)];
-                Assert.Equal(Enumerable.Range(0, steps.Length), steps.Select(one => one.Step));
-                Assert.Equal("raised", steps[0].State);
-                Assert.All(steps.Skip(1).SkipLast(1), one => Assert.Equal("changed", one.State));
-            }
-        );
-        // And none is raised while the one before it is not over.
-        IEnumerable<IGrouping<string, HeardEvent>> subjects = byId.Select(same => same.First())
-            .GroupBy(one => one.Occurrence[..one.Occurrence.LastIndexOf(':')]);
-        Assert.All(
-            subjects,
-            subject =>
-            {
-                IGrouping<string, HeardEvent>[] occurrences =
-                [
-                    .. subject
-                        .GroupBy(one => one.Occurrence)
-                        .OrderBy(occurrence =>
-                            long.Parse(
-                                occurrence.Key[(occurrence.Key.LastIndexOf(':') + 1)..],
-                                CultureInfo.InvariantCulture
-                            )
-                        ),
-                ];
-                Assert.All(
-                    occurrences[..^1],
-                    occurrence => Assert.Equal("cleared", occurrence.MaxBy(one => one.Step)!.State)
-                );
-            }
-        );
     }
 
     private DateTimeOffset Say(string what, DateTimeOffset? when = null)

@@ -16,25 +16,29 @@ internal sealed class FleetHosts(PlantNetwork network, string directory) : IAsyn
     private readonly Dictionary<ToolProcess, int> _numbers = [];
 
     /// <summary>Starts a host, or starts it anew.</summary>
-    public void Start(int host)
+    /// <param name="program">A build of the program; the tests' own where null.</param>
+    public void Start(int host, string? program = null)
     {
         string database = Path.Combine(directory, "database");
         File.WriteAllText(database, PrivatePostgres.ConnectionString);
         ToolProcess process = FleetProgram.Start(
+            program ?? FleetProgram.Built,
             network.At(host),
-            "run",
-            "--config",
-            Path.Combine(directory, "plant.jsonc"),
-            "--database-file",
-            database,
-            "--host",
-            $"host-{host}",
-            "--address",
-            $"{PlantNetwork.Host(host)}",
-            "--state",
-            Path.Combine(directory, $"state-{host}"),
-            "--save-seconds",
-            "5"
+            [
+                "run",
+                "--config",
+                Path.Combine(directory, "plant.jsonc"),
+                "--database-file",
+                database,
+                "--host",
+                $"host-{host}",
+                "--address",
+                $"{PlantNetwork.Host(host)}",
+                "--state",
+                Path.Combine(directory, $"state-{host}"),
+                "--save-seconds",
+                "5",
+            ]
         );
         _running[host] = process;
         _numbers[process] = host;
@@ -58,12 +62,18 @@ internal sealed class FleetHosts(PlantNetwork network, string directory) : IAsyn
     }
 
     /// <summary>Asks all to end, and waits for it.</summary>
-    public async Task StopAsync()
+    public Task StopAsync() => Task.WhenAll(_running.Keys.Select(StopAsync));
+
+    /// <summary>Asks one to end, and waits for it.</summary>
+    public async Task StopAsync(int host)
     {
         using CancellationTokenSource limit = new(TimeSpan.FromSeconds(40));
-        await Task.WhenAll(_running.Values.Select(process => process.EndAsync(limit.Token)));
-        Assert.All(_running.Values, process => Assert.Equal(0, process.ExitCode));
+        await _running[host].EndAsync(limit.Token);
+        Assert.Equal(0, _running[host].ExitCode);
     }
+
+    /// <summary>Sends a host a signal by its name, such as <c>STOP</c>.</summary>
+    public Task SendAsync(int host, string signal) => _running[host].SendAsync(signal);
 
     /// <summary>When another host first said, after a time, that one is lost; null while none did.</summary>
     public DateTimeOffset? KnownLost(int host, DateTimeOffset after)

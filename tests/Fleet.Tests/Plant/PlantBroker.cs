@@ -1,4 +1,3 @@
-using System.Text.Json;
 using Dancerwatch.EndToEnd.Tests;
 
 namespace Dancerwatch.Fleet.Tests.Plant;
@@ -57,29 +56,5 @@ internal sealed class PlantBroker : IAsyncDisposable
     {
         await _listener.DisposeAsync();
         await _broker.DisposeAsync();
-    }
-}
-
-/// <param name="Occurrence">Machine, condition and onset: the id without its step.</param>
-/// <param name="Text">All of it but the sequence, which is its sender's.</param>
-internal sealed record HeardEvent(string Id, string Occurrence, int Step, string State, string Text)
-{
-    public static HeardEvent Of(string json)
-    {
-        using JsonDocument document = JsonDocument.Parse(json);
-        JsonElement root = document.RootElement;
-        string id = root.GetProperty("id").GetString()!;
-        int cut = id.LastIndexOf(':');
-        return new HeardEvent(
-            id,
-            id[..cut],
-            int.Parse(id[(cut + 1)..], System.Globalization.CultureInfo.InvariantCulture),
-            root.GetProperty("data").GetProperty("state").GetString()!,
-            json.Replace(
-                $"\"sequence\":\"{root.GetProperty("sequence").GetString()}\"",
-                "",
-                StringComparison.Ordinal
-            )
-        );
     }
 }

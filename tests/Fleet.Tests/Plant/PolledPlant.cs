@@ -55,6 +55,36 @@ internal sealed class PolledPlant : IAsyncDisposable
     public IReadOnlyList<Turn> Latest() =>
         [.. Turns().GroupBy(turn => turn.Controller).Select(turns => turns.Last())];
 
+    /// <summary>Controllers that were polled within the last two seconds, by whom.</summary>
+    public IEnumerable<Turn> Reading()
+    {
+        DateTimeOffset now = TimeProvider.System.GetUtcNow();
+        return Latest().Where(turn => now - turn.Last < TimeSpan.FromSeconds(2));
+    }
+
+    /// <summary>Waits until each of three hosts reads a third, and all are read.</summary>
+    public Task EvenAsync(int machines) =>
+        Eventually.IsTrueAsync(
+            () =>
+                Reading()
+                    .GroupBy(turn => turn.Host)
+                    .Select(turns => turns.Count())
+                    .Order()
+                    .SequenceEqual([machines / 3, machines / 3, machines / 3]),
+            what: "every host reads a third",
+            seconds: 60
+        );
+
+    /// <summary>Longest time between one host's last poll of a controller and the next one's first, of turns that began after a time.</summary>
+    public TimeSpan LongestUnread(DateTimeOffset since) =>
+        Turns()
+            .GroupBy(turn => turn.Controller)
+            .SelectMany(turns => turns.Zip(turns.Skip(1)))
+            .Where(pair => pair.Second.First > since)
+            .Select(pair => pair.Second.First - pair.First.Last)
+            .DefaultIfEmpty()
+            .Max();
+
     /// <summary>Polls by a connection after another host's had followed it, of all controllers.</summary>
     public long PollsAtOnce() => Rows("at-once").Sum(row => long.Parse(row[2], CultureInfo.InvariantCulture));
 
