@@ -16,12 +16,17 @@ namespace Dancerwatch.Polling;
 /// </summary>
 internal sealed class ControllerProcess : IAsyncDisposable
 {
+    /// <summary>Counts of a dancer half way, and as good a speed as any.</summary>
+    private const float Usual = 2_050;
+
     private readonly Process _process;
     private readonly int[] _ports;
 
-    public ControllerProcess(int controllers, int tags)
+    /// <param name="restless">Whether every other tag, from the first on, is no number now and then.</param>
+    public ControllerProcess(int controllers, int tags, bool restless = false)
     {
-        ProcessStartInfo start = new(Environment.ProcessPath!, ["serve", $"{controllers}", $"{tags}"])
+        string how = restless ? "restless" : "still";
+        ProcessStartInfo start = new(Environment.ProcessPath!, ["serve", $"{controllers}", $"{tags}", how])
         {
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
@@ -48,31 +53,36 @@ internal sealed class ControllerProcess : IAsyncDisposable
         }
     }
 
+    public ControllerSettings Settings(int controller) =>
+        new()
+        {
+            Name = $"packing-{controller}",
+            Host = "127.0.0.1",
+            Port = _ports[controller],
+        };
+
     /// <param name="tags">Of those there are; all by default.</param>
     public ITagReader Reader(int controller, MonotonicClock clock, int? tags = null) =>
         TagReaders.Create(
-            new ControllerSettings
-            {
-                Name = $"packing-{controller}",
-                Host = "127.0.0.1",
-                Port = _ports[controller],
-            },
+            Settings(controller),
             [.. Tags.Take(tags ?? Tags.Count)],
             clock,
             NullLoggerFactory.Instance
         );
 
     /// <summary>Is the process of the controllers until its input ends: says their ports, then serves.</summary>
-    public static async Task ServeAsync(int controllers, int tags)
+    public static async Task ServeAsync(int controllers, int tags, bool restless)
     {
-        TagTable table = new();
-        for (int i = 0; i < tags; i++)
-            table.AddReal(TagName(i)).Value = i + 0.5f;
+        List<TagCell<float>> cells = [];
         ControllerServer[] servers =
         [
             .. Enumerable
                 .Range(0, controllers)
-                .Select(_ => new ControllerServer(table, new ControllerServerOptions(), TimeProvider.System)),
+                .Select(_ => new ControllerServer(
+                    Table(tags, cells),
+                    new ControllerServerOptions(),
+                    TimeProvider.System
+                )),
         ];
         foreach (ControllerServer server in servers)
             server.Start(new IPEndPoint(IPAddress.Loopback, 0));
@@ -86,7 +96,11 @@ internal sealed class ControllerProcess : IAsyncDisposable
             ((IPEndPoint)echo.LocalEndPoint!).Port,
         ];
         Console.WriteLine(string.Join(' ', ports));
-        await Console.In.ReadToEndAsync();
+        // On a thread of its own: the console's reader does not know how to wait.
+        Task end = Task.Run(Console.In.ReadToEnd);
+        if (restless)
+            await LoseSomeAsync([.. cells.Where((_, i) => i % 2 == 0)], end);
+        await end;
     }
 
     public async ValueTask DisposeAsync()
@@ -94,6 +108,36 @@ internal sealed class ControllerProcess : IAsyncDisposable
         _process.StandardInput.Close();
         await _process.WaitForExitAsync();
         _process.Dispose();
+    }
+
+    private static TagTable Table(int tags, List<TagCell<float>> cells)
+    {
+        TagTable table = new();
+        for (int i = 0; i < tags; i++)
+        {
+            TagCell<float> cell = table.AddReal(TagName(i));
+            cell.Value = Usual;
+            cells.Add(cell);
+        }
+        return table;
+    }
+
+    // Each is lost, or found again, twice in three seconds, at its own times.
+    private static async Task LoseSomeAsync(TagCell<float>[] cells, Task end)
+    {
+        TimeSpan look = TimeSpan.FromMilliseconds(20);
+        int[] left = new int[cells.Length];
+        using PeriodicTimer timer = new(look);
+        while (!end.IsCompleted && await timer.WaitForNextTickAsync())
+        {
+            for (int i = 0; i < cells.Length; i++)
+            {
+                if (--left[i] > 0)
+                    continue;
+                cells[i].Value = float.IsNaN(cells[i].Value) ? Usual : float.NaN;
+                left[i] = Random.Shared.Next(25, 125);
+            }
+        }
     }
 
     private static string TagName(int number) => $"Program:Packing.Tea1.Signal{number}";

@@ -2,13 +2,14 @@ using System.Globalization;
 using Dancerwatch.Polling;
 
 // Polling [fastest|paced|growth|latency]: what polls cost and how late they start, over EtherNet/IP on loopback sockets; all
-// parts without a word, in about five minutes. `serve CONTROLLERS TAGS` is the process of the virtual controllers.
+// parts without a word, in about five minutes. `serve` is the process of the virtual controllers.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 Dictionary<string, Func<Task>> parts = new()
 {
     ["fastest"] = Fastest.RunAsync,
     ["paced"] = Paced.RunAsync,
     ["growth"] = Growth.RunAsync,
+    ["latency"] = Latency.RunAsync,
 };
 switch (args)
 {
@@ -16,8 +17,8 @@ switch (args)
         foreach (Func<Task> part in parts.Values)
             await part();
         return 0;
-    case ["serve", string controllers, string tags]:
-        await ControllerProcess.ServeAsync(int.Parse(controllers), int.Parse(tags));
+    case ["serve", string controllers, string tags, string how]:
+        await ControllerProcess.ServeAsync(int.Parse(controllers), int.Parse(tags), how == "restless");
         return 0;
     case [string name] when parts.TryGetValue(name, out Func<Task>? part):
         await part();
