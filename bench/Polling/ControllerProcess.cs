@@ -31,8 +31,9 @@ internal sealed class ControllerProcess : IAsyncDisposable
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
         };
-        // It answers on the thread that waits for its sockets: the least it can cost, as in a controller that does nothing else.
+        // It answers on the one thread that waits for its sockets: the least it can cost, as in a controller that does nothing else.
         start.Environment["DOTNET_SYSTEM_NET_SOCKETS_INLINE_COMPLETIONS"] = "1";
+        start.Environment["DOTNET_SYSTEM_NET_SOCKETS_THREAD_COUNT"] = "1";
         _process = Process.Start(start)!;
         _ports = [.. _process.StandardOutput.ReadLine()!.Split(' ').Select(int.Parse)];
         Tags = [.. Enumerable.Range(0, tags).Select(i => new TagRequest(TagName(i), TagType.Real))];
@@ -73,6 +74,7 @@ internal sealed class ControllerProcess : IAsyncDisposable
     /// <summary>Is the process of the controllers until its input ends: says their ports, then serves.</summary>
     public static async Task ServeAsync(int controllers, int tags, bool restless)
     {
+        Processors.TakeTheControllers();
         List<TagCell<float>> cells = [];
         ControllerServer[] servers =
         [
