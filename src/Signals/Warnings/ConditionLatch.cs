@@ -6,7 +6,8 @@ namespace Dancerwatch.Signals.Warnings;
 
 /// <summary>
 /// One condition's memory: raised after its on-delay, cleared after its off-delay beyond its deadband, changed when
-/// priority, side or first cause stay different for a while. So two transitions are never closer than these times.
+/// priority, side or first cause stay different for a while. So two transitions are never closer than these times. A trip
+/// clears it at once, and what is taken for trips may come in a row: no third time within a minute is it raised.
 /// </summary>
 /// <remarks>
 /// Delays count seen time: a hole in the readings adds at most <see cref="LongestStepSeconds"/>, for what was not seen
@@ -22,6 +23,9 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     public const double ShortestChangeSeconds = 10;
     private const double LongestChangeSeconds = 600;
 
+    /// <summary>Raised three times within this time it would chatter (ISA-18.2, from memory), s.</summary>
+    public const double ChatterSeconds = 60;
+
     /// <summary>A side that goes on changing is told no oftener, s.</summary>
     private const double ShortestSideSeconds = 60;
 
@@ -32,6 +36,8 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     private double _changeSeconds;
     private double _sideSeconds;
     private (Priority, Side, Cause) _candidate;
+    private long _onsetBefore; // ticks
+    private int _onsets; // 2 for more
 
     public bool IsRaised { get; private set; }
     public long OnsetTicks { get; private set; }
@@ -77,6 +83,8 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         _candidate = ledger.Keep(_candidate);
         IsRaised = ledger.Keep(IsRaised);
         OnsetTicks = ledger.Ticks(OnsetTicks);
+        _onsetBefore = ledger.Ticks(_onsetBefore);
+        _onsets = ledger.Keep(_onsets, 0, 2);
         Step = ledger.Keep(Step);
         Priority = ledger.Keep(Priority, Priority.High);
         Side = ledger.Keep(Side, Side.Empty);
@@ -91,6 +99,7 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         _sideSeconds = settings.OnDelaySeconds;
         IsRaised = told.State != ConditionState.Cleared;
         OnsetTicks = told.OnsetTicks;
+        _onsets = 1;
         Step = told.Step;
         Publish((told.Priority, told.Side, cause));
     }
@@ -98,10 +107,11 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     private ConditionState? WhileClear(long ticks, double elapsed, in ConditionSign sign, Cause cause)
     {
         double held = _for.Next(settings.Enabled && sign.Excess >= 0, elapsed);
-        if (held < settings.OnDelaySeconds)
+        if (held < settings.OnDelaySeconds || WouldChatter(ticks))
             return null;
         IsRaised = true;
-        OnsetTicks = ticks;
+        (_onsetBefore, OnsetTicks) = (OnsetTicks, ticks);
+        _onsets = Math.Min(_onsets + 1, 2);
         Step = 0;
         _for = _against = _different = _otherSide = default;
         _changeSeconds = ShortestChangeSeconds;
@@ -109,6 +119,9 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         Publish((sign.Priority, sign.Side, cause));
         return ConditionState.Raised;
     }
+
+    private bool WouldChatter(long ticks) =>
+        _onsets == 2 && ticks - _onsetBefore < ChatterSeconds * TimeSpan.TicksPerSecond;
 
     private ConditionState? WhileRaised(double elapsed, in ConditionSign sign, Cause cause)
     {

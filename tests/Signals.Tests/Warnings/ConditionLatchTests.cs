@@ -60,6 +60,26 @@ public sealed class ConditionLatchTests
     }
 
     [Fact]
+    public void Where_trips_clear_it_in_a_row_it_is_not_raised_a_third_time_within_a_minute()
+    {
+        var latch = new ConditionLatch(s_settings);
+        List<int> raises = [];
+        for (int i = 0; i < 6_000; i++)
+        {
+            if (Give(latch, i, excess: 1) == ConditionState.Raised)
+                raises.Add(i);
+            if (i % 30 == 0)
+                latch.End();
+        }
+
+        Assert.InRange(raises.Count, 15, 20); // two a minute, ten minutes
+        Assert.All(
+            raises.Zip(raises.Skip(2)),
+            three => Assert.True((three.Second - three.First) * Step >= ConditionLatch.ChatterSeconds)
+        );
+    }
+
+    [Fact]
     public void A_wavering_cause_is_told_ever_more_seldom()
     {
         var latch = new ConditionLatch(s_settings);
