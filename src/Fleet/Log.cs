@@ -86,7 +86,7 @@ internal static partial class Log
     [LoggerMessage(
         EventId = 3011,
         Level = LogLevel.Warning,
-        Message = "The storage does not answer: {Trouble}. This host joins once it does"
+        Message = "The database cannot be used: {Trouble}. This host joins once it can"
     )]
     public static partial void StorageAway(this ILogger logger, string trouble);
 

@@ -28,6 +28,17 @@ internal static class RunCommand
             HelpName = "NAME",
             DefaultValueFactory = _ => Environment.MachineName,
         };
+        host.Validators.Add(result =>
+        {
+            string name = result.GetValueOrDefault<string>() ?? "";
+            if (
+                name.Length is 0 or > 60
+                || name.Any(letter => !char.IsAsciiLetterOrDigit(letter) && letter is not ('-' or '_' or '.'))
+            )
+                result.AddError(
+                    $"--host is '{name}'. It becomes part of topics: up to 60 letters, digits, '-', '_' and '.'. Try host-1."
+                );
+        });
         Option<string> fleet = new("--fleet")
         {
             Description = "Name of the fleet: hosts of one name and database share the controllers.",
@@ -98,6 +109,7 @@ internal static class RunCommand
                 string? file = parsed.GetValue(database);
                 if (parsed.GetValue(alone) == (file is not null))
                     refusals.Add("Name a --database-file, or --alone to try it without one; not both.");
+                string? connection = file is null ? null : DatabaseFile.Read(file, refusals);
                 foreach (string refusal in refusals)
                     await parsed.InvocationConfiguration.Error.WriteLineAsync(refusal);
                 if (refusals.Count > 0)
@@ -111,7 +123,7 @@ internal static class RunCommand
                     usual with
                     {
                         Fleet = parsed.GetRequiredValue(fleet),
-                        Database = file is null ? null : File.ReadLines(file).FirstOrDefault() ?? "",
+                        Database = connection,
                         Address = parsed.GetRequiredValue(address),
                         Port = parsed.GetValue(port) ?? usual.Port,
                         Lease = Seconds(parsed.GetValue(lease)) ?? usual.Lease,

@@ -96,7 +96,7 @@ internal sealed class VirtualPlant : IAsyncDisposable
             _dancer.Start();
             Controller = new ControllerServer(
                 _table,
-                new ControllerServerOptions { Asked = Tally.Count },
+                new ControllerServerOptions { Polled = Tally.Count },
                 time
             );
             AdvanceTo(0);

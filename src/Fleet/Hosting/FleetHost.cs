@@ -36,6 +36,8 @@ internal static class FleetHost
             .Logging.AddFilter("Microsoft", LogLevel.Warning)
             .AddFilter("System", LogLevel.Warning)
             .AddFilter("Orleans", LogLevel.Error)
+            // Calls to hosts that are on their way out: the next round makes them again.
+            .AddFilter("Orleans.Messaging", LogLevel.Critical)
             .AddFilter("Polly", LogLevel.Error)
             .AddSimpleConsole(options =>
             {
@@ -135,11 +137,15 @@ internal static class FleetHost
                     FleetSilo.Connection(database, "members", connections: 4)
                 );
                 await connection.OpenAsync(cancellation);
-                return;
+                await using NpgsqlCommand tables = new("select 1 from OrleansQuery limit 1", connection);
+                if (await tables.ExecuteScalarAsync(cancellation) is not null)
+                    return;
             }
             catch (Exception failure) when (failure is NpgsqlException or TimeoutException)
             {
-                string trouble = failure.GetBaseException().Message;
+                string trouble = failure is PostgresException { SqlState: PostgresErrorCodes.UndefinedTable }
+                    ? "it has no tables of a fleet yet; 'dancerwatch-fleet schema | psql ...' makes them"
+                    : failure.GetBaseException().Message;
                 if (!isTold)
                     logger.StorageAway(trouble);
                 isTold = true;

@@ -196,7 +196,8 @@ public sealed class ControllerServer : IAsyncDisposable
             ReadOnlyMemory<byte> reply = session.Answer(frame.Span);
             if (reply.IsEmpty)
                 continue;
-            _options.Asked(client);
+            if (EncapsulationHeader.Read(frame.Span).Command == EncapsulationCommand.SendUnitData)
+                _options.Polled(client);
             if (Misbehaviour is not { } misbehaviour)
                 await stream.WriteAsync(reply, end.Token);
             else if (!await misbehaviour.SendAsync(new(reply, stream, replies, _time), end.Token))

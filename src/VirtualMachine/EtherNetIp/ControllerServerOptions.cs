@@ -34,8 +34,11 @@ public sealed record ControllerServerOptions
     /// <summary>A TCP client that sends nothing for so long is hung up on.</summary>
     public TimeSpan ClientTimeout { get; init; } = TimeSpan.FromSeconds(120);
 
-    /// <summary>Told of each frame that is answered: who sent it. On that client's own loop.</summary>
-    public Action<IPEndPoint> Asked { get; init; } = static _ => { };
+    /// <summary>
+    /// Told of each request on an open connection, which is how tags are polled: who sent it. Opening and closing a connection
+    /// is none. On that client's own loop.
+    /// </summary>
+    public Action<IPEndPoint> Polled { get; init; } = static _ => { };
 
     /// <exception cref="ArgumentOutOfRangeException">A value lies outside of its range; the message names it and the range.</exception>
     internal void Check()

@@ -38,6 +38,9 @@ public sealed class HostLossTests
             hosts.Start(host);
         await EvenAsync(plant, machines);
 
+        if (Torture.Rounds(usual: 0, atLength: 1) > 0)
+            Say(await hosts.CostAsync(TimeSpan.FromSeconds(10)));
+
         DateTimeOffset lost = Say("kill -9 of host-1");
         DateTimeOffset firstLoss = lost;
         await hosts.KillAsync(1);
@@ -67,6 +70,19 @@ public sealed class HostLossTests
         hosts.Start(3);
         Say("host-3 is joined and started again");
         await EvenAsync(plant, machines);
+
+        if (Torture.Rounds(usual: 0, atLength: 1) > 0)
+        {
+            lost = Say("host-1 is frozen (SIGSTOP)");
+            await hosts.SendAsync(1, "STOP");
+            await ReadOnAsync(hosts, plant, machines, 1, lost);
+            await hosts.SendAsync(1, "CONT");
+            Say("host-1 thaws");
+            Assert.NotEqual(0, await hosts.EndedAsync(1));
+            Say("host-1 has ended by itself");
+            hosts.Start(1);
+            await EvenAsync(plant, machines);
+        }
 
         await hosts.StopAsync();
         Say("all hosts are asked to end, and have");

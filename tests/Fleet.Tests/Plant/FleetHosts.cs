@@ -1,3 +1,4 @@
+using System.Diagnostics;
 using System.Globalization;
 using Dancerwatch.EndToEnd.Tests;
 
@@ -74,6 +75,33 @@ internal sealed class FleetHosts(PlantNetwork network, string directory) : IAsyn
 
     /// <summary>Sends a host a signal by its name, such as <c>STOP</c>.</summary>
     public Task SendAsync(int host, string signal) => _running[host].SendAsync(signal);
+
+    /// <summary>What the hosts take of the computer, over a while.</summary>
+    public async Task<string> CostAsync(TimeSpan over)
+    {
+        Process[] processes = [.. _running.Values.Select(process => Process.GetProcessById(process.Id))];
+        TimeSpan[] before = [.. processes.Select(process => process.TotalProcessorTime)];
+        long begun = TimeProvider.System.GetTimestamp();
+        await Task.Delay(over);
+        TimeSpan passed = TimeProvider.System.GetElapsedTime(begun);
+        string[] each =
+        [
+            .. processes.Zip(
+                before,
+                (process, then) =>
+                {
+                    process.Refresh();
+                    return string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"{100 * (process.TotalProcessorTime - then) / passed:F0} % of a core, {process.WorkingSet64 >> 20} MB"
+                    );
+                }
+            ),
+        ];
+        foreach (Process process in processes)
+            process.Dispose();
+        return $"the hosts take {string.Join("; ", each)}";
+    }
 
     /// <summary>When another host first said, after a time, that one is lost; null while none did.</summary>
     public DateTimeOffset? KnownLost(int host, DateTimeOffset after)
