@@ -38,7 +38,7 @@ internal static class FleetHost
             .AddFilter("Orleans", LogLevel.Error)
             // Calls to hosts that are on their way out: the next round makes them again.
             .AddFilter("Orleans.Messaging", LogLevel.Critical)
-            .AddFilter("Polly", LogLevel.Error)
+            .AddFilter("Polly", LogLevel.Critical)
             .AddSimpleConsole(options =>
             {
                 options.SingleLine = true;

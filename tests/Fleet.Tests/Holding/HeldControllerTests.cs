@@ -37,7 +37,7 @@ public sealed class HeldControllerTests : IAsyncDisposable
         await release.CancelAsync();
         await holdingOn;
 
-        Assert.Equal(["0", "1"], broker.Ids().Select(id => id.Split(':')[^1]));
+        Assert.Equal(["0", "1"], broker.Ids().Distinct().Select(id => id.Split(':')[^1]));
         Assert.Single(broker.Ids().Select(id => id[..id.LastIndexOf(':')]).Distinct());
     }
 
@@ -69,7 +69,7 @@ public sealed class HeldControllerTests : IAsyncDisposable
         await release.CancelAsync();
         await holdingOn;
 
-        Assert.Equal(["0", "1"], broker.Ids().Select(id => id.Split(':')[^1]));
+        Assert.Equal(["0", "1"], broker.Ids().Distinct().Select(id => id.Split(':')[^1]));
         Assert.Single(broker.Ids().Select(id => id[..id.LastIndexOf(':')]).Distinct());
         await memory.ReadAsync();
         Assert.Equal(snapshot, Assert.Single(memory.Value.Aside).Value);

@@ -41,7 +41,8 @@ public sealed class HostLossTests
         if (Torture.Rounds(usual: 0, atLength: 1) > 0)
             Say(await hosts.CostAsync(TimeSpan.FromSeconds(10)));
 
-        DateTimeOffset lost = Say("kill -9 of host-1");
+        await Eventually.IsTrueAsync(() => postgres.Saved() == machines, seconds: 30);
+        DateTimeOffset lost = Say("every machine has been saved once; kill -9 of host-1");
         DateTimeOffset firstLoss = lost;
         await hosts.KillAsync(1);
         await ReadOnAsync(hosts, plant, machines, 1, lost);

@@ -86,6 +86,15 @@ internal sealed class PrivatePostgres : IAsyncDisposable
         return postgres;
     }
 
+    /// <summary>Controllers whose machines' snapshots stand there.</summary>
+    public long Saved()
+    {
+        using NpgsqlCommand command = Here.CreateCommand(
+            "select count(*) from fleet_memory where kind = 'fleet-machines' and length(payload) > 1000"
+        );
+        return (long)command.ExecuteScalar()!;
+    }
+
     public async ValueTask DisposeAsync()
     {
         await Here.DisposeAsync();
