@@ -3,14 +3,19 @@ namespace Dancerwatch.EdgeAgent.Waiting;
 /// <summary>
 /// One thread for all polls: it waits for their deadlines and for their sockets, and goes on with each poll itself, so
 /// that none waits for a thread. Deadlines are absolute and kept to microseconds. A poll that holds the thread up is left
-/// alone with it: another takes its place.
+/// alone with it: another takes its place. Bought, with 16 controllers every 20 ms, in place of the runtime's timers and
+/// sockets: start-late p50 from 3.4 ms to 0.004 ms and p99 from 7.7 to 0.26 ms, and 3.5 instead of 10.9 % of one processor
+/// (bench/Polling).
 /// </summary>
 internal sealed class PollThread : IDisposable
 {
     /// <summary>Polls of the same period start so far apart: what one takes to send its request and take in an answer.</summary>
     public static readonly TimeSpan Apart = TimeSpan.FromMicroseconds(25);
 
-    /// <summary>The first after a pause takes longer: what it needs has gone from the processor's caches.</summary>
+    /// <summary>
+    /// The first after a pause takes longer: what it needs has gone from the processor's caches. Bought: the starts after it from 0.07
+    /// to 0.01 ms late (p50).
+    /// </summary>
     private static readonly TimeSpan s_first = TimeSpan.FromMicroseconds(120);
 
     /// <summary>Much longer than any step of a poll, shorter than the usual timeout of a controller.</summary>

@@ -2,7 +2,9 @@ namespace Dancerwatch.EdgeAgent.Waiting;
 
 /// <summary>
 /// How much too early to end a sleep, so as to be awake in time: an idle processor takes its time to come back, and what it
-/// takes is learned from how late sleeps end. The rest until the deadline is waited for awake. All in nanoseconds.
+/// takes is learned from how late sleeps end. The rest until the deadline is waited for awake. Bought, on a virtual
+/// computer where such a sleep ends 0.1 to 0.2 ms late: a start 0.07 instead of 0.17 ms after its deadline (p50, 16 controllers,
+/// bench/Polling). All in nanoseconds.
 /// </summary>
 internal sealed class SleepLead
 {
