@@ -2,6 +2,7 @@ using System.Net;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Polling;
+using Dancerwatch.EdgeAgent.Tests.Controllers.EtherNetIp;
 using Dancerwatch.EdgeAgent.Waiting;
 using Dancerwatch.VirtualMachine.EtherNetIp;
 using Dancerwatch.VirtualMachine.Tags;
@@ -9,7 +10,11 @@ using Microsoft.Extensions.Logging.Abstractions;
 
 namespace Dancerwatch.EdgeAgent.Tests.Polling;
 
-/// <summary>From a deadline over request and answer to the sinks, and to the next deadline.</summary>
+/// <summary>
+/// From a deadline over request and answer to the sinks, and to the next deadline, of one controller: of many under way at once some
+/// allocate, since what a wait needs is kept for as many as there are processors.
+/// </summary>
+[Collection(nameof(Undisturbed))]
 public sealed class PollAllocationTests
 {
     private const int PollsARound = 20;
