@@ -5,12 +5,14 @@ internal sealed class WakeUp : IDisposable
 {
     private readonly Lock _gate = new();
     private readonly SemaphoreSlim _set = new(initialCount: 0, maxCount: 1);
+    private bool _isOver;
 
+    /// <summary>Once it is disposed, nothing happens: a timer that is disposed may still be calling.</summary>
     public void Set()
     {
         lock (_gate)
         {
-            if (_set.CurrentCount == 0)
+            if (!_isOver && _set.CurrentCount == 0)
                 _set.Release();
         }
     }
@@ -26,5 +28,10 @@ internal sealed class WakeUp : IDisposable
     public Task WaitAsync(TimeSpan atMost, CancellationToken cancellation) =>
         _set.WaitAsync(atMost, cancellation);
 
-    public void Dispose() => _set.Dispose();
+    public void Dispose()
+    {
+        lock (_gate)
+            _isOver = true;
+        _set.Dispose();
+    }
 }
