@@ -84,6 +84,9 @@ internal sealed class ApproachForecast(FillSettings fill)
             towards = Math.Min(towards, balance); // film and gap must both say so
         else
             return double.PositiveInfinity;
+        // The gap, a cycle apart, goes on rising for a cycle after a stop at which the unwind has ended too.
+        if (side == Side.Full && towards > flow.GivenRate)
+            towards = flow.GivenRate;
         if (!(towards > SmallestRate))
             return double.PositiveInfinity;
 

@@ -44,6 +44,9 @@ internal sealed class FilmFlow
     /// <summary>Rate of fill by the film balance, %/s; NaN where storage or line speed are unknown.</summary>
     public double BalanceRate { get; private set; }
 
+    /// <summary>What the unwind gives now, as rate of fill, %/s: fill cannot rise faster, whatever the machine draws. NaN where unknown.</summary>
+    public double GivenRate { get; private set; }
+
     /// <summary>What the unwind gives more than a cycle ago, as rate of fill, %/s; NaN where unknown.</summary>
     public double UnwindRate { get; private set; }
 
@@ -53,7 +56,7 @@ internal sealed class FilmFlow
     public void Reset()
     {
         _sums.Clear();
-        CycleMean = GapRate = BalanceRate = UnwindRate = BalanceAcceleration = double.NaN;
+        CycleMean = GapRate = BalanceRate = GivenRate = UnwindRate = BalanceAcceleration = double.NaN;
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -73,6 +76,7 @@ internal sealed class FilmFlow
 
         CycleMean = (now.Fill - cycleAgo.Fill) / _cycle;
         GapRate = (presently.Fill - before.Fill) / _cycle;
+        GivenRate = presently.Unwind * _percentPerMeterPerMinute;
         BalanceRate = (presently.Unwind - reading[Signal.LineSpeed]) * _percentPerMeterPerMinute;
         UnwindRate = (presently.Unwind - before.Unwind) * _percentPerMeterPerMinute;
         BalanceAcceleration = UnwindRate / _cycle;

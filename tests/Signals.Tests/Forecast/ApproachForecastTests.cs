@@ -69,6 +69,28 @@ public sealed class ApproachForecastTests
         Assert.Equal(Side.Empty, told.Side);
     }
 
+    [Fact]
+    public void At_a_stop_fill_rises_no_further_than_the_unwind_gives_film()
+    {
+        for (int i = 0; i < 25; i++) // the line stands, the unwind runs on for half a second
+            _ = Stop(unwind: 50);
+        Assert.Equal(Side.Full, Stop(unwind: 50).Side);
+        for (int i = 0; i < 5; i++) // what the unwind gives is a mean of 0.1 s
+            _ = Stop(unwind: 0);
+
+        // A cycle ago fill was 29 % lower; that is no approach any more.
+        for (int i = 0; i < 15; i++)
+            Assert.Equal(Side.None, Stop(unwind: 0).Side);
+    }
+
+    private ForecastEstimate Stop(double unwind)
+    {
+        _fill += unwind * PercentPerMeterPerMinute * TestFilm.PollSeconds;
+        Reading reading = _film.Next(_fill, unwind, running: 0);
+        _running.Add(_film.Seconds, _fill, reading, out _);
+        return _running.Forecast(_fill);
+    }
+
     // Film moves fill as unwind and line say, beside the cycle's own swing.
     private ForecastEstimate Step(double unwind)
     {
