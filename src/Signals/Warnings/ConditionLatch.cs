@@ -7,7 +7,7 @@ namespace Dancerwatch.Signals.Warnings;
 /// <summary>
 /// One condition's memory: raised after its on-delay, cleared after its off-delay beyond its deadband, changed when
 /// priority, side or first cause stay different for a while. So two transitions are never closer than these times. A trip
-/// clears it at once, and what is taken for trips may come in a row: no third time within a minute is it raised.
+/// clears it at once, and what is taken for trips may come in a row: after them no third time within a minute is it raised.
 /// </summary>
 /// <remarks>
 /// Delays count seen time: a hole in the readings adds at most <see cref="LongestStepSeconds"/>, for what was not seen
@@ -38,6 +38,7 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     private (Priority, Side, Cause) _candidate;
     private long _onsetBefore; // ticks
     private int _onsets; // 2 for more
+    private bool _wasEnded; // by a trip
 
     public bool IsRaised { get; private set; }
     public long OnsetTicks { get; private set; }
@@ -66,6 +67,7 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         if (!IsRaised)
             return false;
         IsRaised = false;
+        _wasEnded = true;
         Step++;
         return true;
     }
@@ -85,6 +87,7 @@ internal sealed class ConditionLatch(ConditionSettings settings)
         OnsetTicks = ledger.Ticks(OnsetTicks);
         _onsetBefore = ledger.Ticks(_onsetBefore);
         _onsets = ledger.Keep(_onsets, 0, 2);
+        _wasEnded = ledger.Keep(_wasEnded);
         Step = ledger.Keep(Step);
         Priority = ledger.Keep(Priority, Priority.High);
         Side = ledger.Keep(Side, Side.Empty);
@@ -121,13 +124,13 @@ internal sealed class ConditionLatch(ConditionSettings settings)
     }
 
     private bool WouldChatter(long ticks) =>
-        _onsets == 2 && ticks - _onsetBefore < ChatterSeconds * TimeSpan.TicksPerSecond;
+        _wasEnded && _onsets == 2 && ticks - _onsetBefore < ChatterSeconds * TimeSpan.TicksPerSecond;
 
     private ConditionState? WhileRaised(double elapsed, in ConditionSign sign, Cause cause)
     {
         if (_against.Next(sign.Excess < -settings.Deadband, elapsed) >= settings.OffDelaySeconds)
         {
-            IsRaised = false;
+            IsRaised = _wasEnded = false;
             _for = default;
             Step++;
             return ConditionState.Cleared;
