@@ -91,6 +91,8 @@ internal sealed class FakeController : IAsyncDisposable
             }
         }
         catch (Exception end) when (end is OperationCanceledException or SocketException) { }
+        // Stopped between two connections.
+        catch (InvalidOperationException) when (_stop.IsCancellationRequested) { }
     }
 
     private async Task ServeAsync(Socket client)
