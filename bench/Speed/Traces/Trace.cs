@@ -1,7 +1,7 @@
+using Dancerwatch.Bench.WarningQuality.Runs;
+using Dancerwatch.Bench.WarningQuality.Watchers;
 using Dancerwatch.Signals;
-using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Roll;
 using Dancerwatch.VirtualMachine.Faults;
 using Dancerwatch.VirtualMachine.FilmPath;
 
@@ -51,9 +51,12 @@ internal sealed class Trace
             dancer.Advance(pollSeconds * (1 + ((2 * random.NextDouble()) - 1) * JitterSeconds / 0.02));
             if (dancer.Truth.RollMeters < ChangeRollAtMeters)
                 dancer.ChangeRoll(machine.RollDiameterMillimeters);
-            readings[i] = Read(dancer, readsAll);
+            readings[i] = (readsAll ? Feed.All : Feed.Two).Read(
+                (long)(dancer.TimeSeconds * TimeSpan.TicksPerSecond),
+                dancer.Image
+            );
         }
-        return new Trace(SettingsOf(machine, pollSeconds), readings);
+        return new Trace(new WatcherSettings(machine).Settings with { PollSeconds = pollSeconds }, readings);
     }
 
     /// <summary>Begins anew.</summary>
@@ -67,51 +70,5 @@ internal sealed class Trace
         if (++_next == _readings.Length)
             (_next, _shift) = (0, _shift + _roundTicks);
         return reading with { Ticks = ticks };
-    }
-
-    private static MachineSettings SettingsOf(MachineParameters machine, double pollSeconds) =>
-        new()
-        {
-            Fill = new FillSettings
-            {
-                GapAtEmpty = machine.GapAtEmptyCounts,
-                GapAtFull = machine.GapAtFullCounts,
-                TargetPercent = machine.TargetFillPercent,
-                OvertravelPercent = machine.OvertravelPercent,
-                TripHoldSeconds = machine.TripHoldSeconds,
-                StorageMillimeters = machine.StorageMillimeters,
-            },
-            Roll = new RollSettings
-            {
-                CoreDiameterMillimeters = machine.CoreDiameterMillimeters,
-                FilmThicknessMicrometers = machine.FilmThicknessMicrometers,
-            },
-            PollSeconds = pollSeconds,
-        };
-
-    private static Reading Read(VirtualDancer dancer, bool readsAll)
-    {
-        ControllerImage image = dancer.Image;
-        SignalValues values = SignalValues.Unknown;
-        values[Signal.Gap] = image.GapCounts;
-        values[Signal.UnwindSpeed] = image.UnwindSpeed;
-        if (readsAll)
-        {
-            values[Signal.UnwindCommand] = image.UnwindCommand;
-            values[Signal.LineSpeed] = image.LineSpeed;
-            values[Signal.CycleRate] = image.CycleRate;
-            values[Signal.Running] = image.Running ? 1 : 0;
-            values[Signal.TargetFill] = image.TargetFill;
-            values[Signal.GapAtFull] = image.GapAtFull;
-            values[Signal.GapAtEmpty] = image.GapAtEmpty;
-            values[Signal.FullSideTrip] = image.FullSideTrip ? 1 : 0;
-            values[Signal.EmptySideTrip] = image.EmptySideTrip ? 1 : 0;
-            values[Signal.BrakeOn] = image.BrakeOn ? 1 : 0;
-            values[Signal.BrakePressure] = image.BrakePressure;
-            values[Signal.RollDiameter] = image.RollDiameter;
-            values[Signal.EdgePosition] = image.EdgePosition;
-            values[Signal.Product] = image.Product;
-        }
-        return new Reading((long)(dancer.TimeSeconds * TimeSpan.TicksPerSecond), values, Quality.Good);
     }
 }

@@ -1,8 +1,7 @@
+using Dancerwatch.Bench.WarningQuality.Watchers;
 using Dancerwatch.Signals;
-using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.FilmPath;
 using Dancerwatch.Signals.Readings;
-using Dancerwatch.Signals.Roll;
 using Dancerwatch.VirtualMachine.Faults;
 using Dancerwatch.VirtualMachine.FilmPath;
 
@@ -14,7 +13,7 @@ namespace Dancerwatch.Bench.WarningQuality.FilmPath;
 /// </summary>
 internal sealed class FilmPathRun
 {
-    private const double PollSeconds = 0.02;
+    private const double PollSeconds = WatcherSettings.PollSeconds;
     private const double JitterSeconds = 0.004;
 
     /// <summary>What is usual is learned before the fault begins; it grows; it stands grown before the film is judged, s.</summary>
@@ -56,8 +55,8 @@ internal sealed class FilmPathRun
             : [];
         _dancer = new VirtualDancer(_machine, seed, faults);
         _twin = day.Fault is null ? null : new VirtualDancer(_machine, seed);
-        _withEdge = new MachineAssessor(Settings(_machine));
-        _withoutEdge = new MachineAssessor(Settings(_machine));
+        _withEdge = new MachineAssessor(new WatcherSettings(_machine).Settings);
+        _withoutEdge = new MachineAssessor(new WatcherSettings(_machine).Settings);
         _stopAt = day.RunSeconds;
     }
 
@@ -185,24 +184,4 @@ internal sealed class FilmPathRun
         values[Signal.Product] = image.Product;
         return values;
     }
-
-    private static MachineSettings Settings(MachineParameters machine) =>
-        new()
-        {
-            Fill = new FillSettings
-            {
-                GapAtEmpty = machine.GapAtEmptyCounts,
-                GapAtFull = machine.GapAtFullCounts,
-                TargetPercent = machine.TargetFillPercent,
-                OvertravelPercent = machine.OvertravelPercent,
-                TripHoldSeconds = machine.TripHoldSeconds,
-                StorageMillimeters = machine.StorageMillimeters,
-            },
-            Roll = new RollSettings
-            {
-                CoreDiameterMillimeters = machine.CoreDiameterMillimeters,
-                FilmThicknessMicrometers = machine.FilmThicknessMicrometers,
-            },
-            PollSeconds = PollSeconds,
-        };
 }

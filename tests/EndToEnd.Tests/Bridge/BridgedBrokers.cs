@@ -19,14 +19,14 @@ internal sealed class BridgedBrokers : IAsyncDisposable
 
     public BridgedBrokers()
     {
-        Link = new CutLink(_centrePort);
+        Link = new RelayedPort(_centrePort);
         Write("mosquitto-centre.conf", "centre", _centrePort, "broker");
         Write("mosquitto-site.conf", "site", _sitePort, "broker", "leafside");
         Copy("mosquitto.acl", "site");
         Copy("mosquitto-centre.acl", "centre");
     }
 
-    public CutLink Link { get; }
+    public RelayedPort Link { get; }
 
     /// <summary>How the hall's daemon reaches its site's broker.</summary>
     public MqttSettings Settings

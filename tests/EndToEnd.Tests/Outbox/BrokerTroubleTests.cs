@@ -20,7 +20,7 @@ public sealed class BrokerTroubleTests
         await ListenAsync(broker, heard, _ => Task.CompletedTask);
         await broker.StopAsync();
         MqttSettings settings = broker.SettingsFor("dancerwatch");
-        await using SlowPort far = new(settings.Port);
+        await using RelayedPort far = new(settings.Port);
         await using RestlessHall hall = new(machines: 8);
         using StateDirectory state = new();
         string configuration = state.PathOf("hall.jsonc");

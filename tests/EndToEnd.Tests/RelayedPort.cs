@@ -1,32 +1,34 @@
 using System.Net;
 using System.Net.Sockets;
 
-namespace Dancerwatch.EndToEnd.Tests.Bridge;
+namespace Dancerwatch.EndToEnd.Tests;
 
 /// <summary>
-/// The link between a site and the centre: a port of 127.0.0.1 behind which the centre's is. It can be cut, and it can be
-/// made to carry nothing back, so that what has arrived is not known to have.
+/// A port of 127.0.0.1 behind which another one is, as far away as is asked for. It can be cut, and it can be made to carry
+/// nothing back, so that what has arrived is not known to have.
 /// </summary>
-internal sealed class CutLink : IAsyncDisposable
+internal sealed class RelayedPort : IAsyncDisposable
 {
     private readonly TcpListener _listener = new(IPAddress.Loopback, 0);
-    private readonly int _centre;
+    private readonly int _behind;
     private readonly CancellationTokenSource _stop = new();
     private readonly Task _running;
     private CancellationTokenSource _cut = new();
     private volatile bool _isCut;
 
-    /// <param name="centre">Port of the centre's broker.</param>
-    public CutLink(int centre)
+    public RelayedPort(int behind)
     {
-        _centre = centre;
+        _behind = behind;
         _listener.Start();
         _running = RunAsync();
     }
 
     public int Port => ((IPEndPoint)_listener.LocalEndpoint).Port;
 
-    /// <summary>Nothing that the centre says is carried, and it is lost.</summary>
+    /// <summary>How long whatever comes is kept back, each way.</summary>
+    public TimeSpan Delay { get; set; }
+
+    /// <summary>Nothing that comes from behind is carried, and it is lost.</summary>
     public bool LosesAnswers { get; set; }
 
     /// <summary>Ends every connection, and every one that is tried, until <see cref="Mend"/>.</summary>
@@ -65,10 +67,10 @@ internal sealed class CutLink : IAsyncDisposable
         await Task.WhenAll(connections);
     }
 
-    private async Task CarryAsync(TcpClient site)
+    private async Task CarryAsync(TcpClient client)
     {
-        using (site)
-        using (TcpClient centre = new())
+        using (client)
+        using (TcpClient server = new())
         {
             if (_isCut)
                 return;
@@ -78,9 +80,9 @@ internal sealed class CutLink : IAsyncDisposable
             );
             try
             {
-                await centre.ConnectAsync(IPAddress.Loopback, _centre, end.Token);
-                Task there = CarryAsync(site.GetStream(), centre.GetStream(), isAnswer: false, end.Token);
-                Task back = CarryAsync(centre.GetStream(), site.GetStream(), isAnswer: true, end.Token);
+                await server.ConnectAsync(IPAddress.Loopback, _behind, end.Token);
+                Task there = CarryAsync(client.GetStream(), server.GetStream(), isAnswer: false, end.Token);
+                Task back = CarryAsync(server.GetStream(), client.GetStream(), isAnswer: true, end.Token);
                 await Task.WhenAny(there, back);
                 await end.CancelAsync();
                 await Task.WhenAll(there, back);
@@ -99,6 +101,8 @@ internal sealed class CutLink : IAsyncDisposable
         byte[] bytes = new byte[16_384];
         while (await from.ReadAsync(bytes, cancellation) is > 0 and int read)
         {
+            if (Delay > TimeSpan.Zero)
+                await Task.Delay(Delay, cancellation);
             if (!isAnswer || !LosesAnswers)
                 await to.WriteAsync(bytes.AsMemory(0, read), cancellation);
         }
