@@ -30,7 +30,8 @@ internal sealed class HostRooms(
         TaskCreationOptions.RunContinuationsAsynchronously
     );
     private readonly ConcurrentDictionary<string, SemaphoreSlim> _turns = [];
-    private ImmutableList<HeldController> _held = [];
+    private readonly Lock _holding = new();
+    private volatile ImmutableList<HeldController> _held = [];
 
     public AgentSettings Settings { get; } = settings;
 
@@ -100,17 +101,9 @@ internal sealed class HostRooms(
     /// <summary>Puts an event of another host's on the way out.</summary>
     public void RaiseAgain(MachineEvent raised) => output.Outlet?.Outbox.Raise(raised);
 
-    public void Begin(HeldController held)
-    {
-        ImmutableInterlocked.Update(ref _held, list => list.Add(held));
-        Tell();
-    }
+    public void Begin(HeldController held) => Hold(list => list.Add(held));
 
-    public void End(HeldController held)
-    {
-        ImmutableInterlocked.Update(ref _held, list => list.Remove(held));
-        Tell();
-    }
+    public void End(HeldController held) => Hold(list => list.Remove(held));
 
     public void NoteDelivered(string id)
     {
@@ -121,8 +114,15 @@ internal sealed class HostRooms(
 
     public void Died(string part, Exception? why) => _died.TrySetResult(new PartDiedException(part, why));
 
-    private void Tell() =>
-        output.Watches = [.. _held.SelectMany(held => held.Machines).Select(machine => machine.Watch)];
+    private void Hold(Func<ImmutableList<HeldController>, ImmutableList<HeldController>> change)
+    {
+        // Together: of two that begin at once, the one that tells last would else tell of itself alone.
+        lock (_holding)
+        {
+            _held = change(_held);
+            output.Watches = [.. _held.SelectMany(held => held.Machines).Select(machine => machine.Watch)];
+        }
+    }
 
     private sealed class Turn(SemaphoreSlim turn) : IDisposable
     {

@@ -77,6 +77,37 @@ public sealed class HeldControllerTests : IAsyncDisposable
     }
 
     [Fact]
+    public async Task Of_controllers_that_are_taken_over_at_once_every_machine_is_told()
+    {
+        await using Broker broker = await Broker.StartAsync();
+        await using TestHost host = await TestHost.StartAsync("host-1", Settings(broker), _storage);
+        ControllerSettings controller = host.Rooms.Settings.Controllers[0];
+        IReadOnlyList<WatchedMachineSettings> machines = host.Rooms.MachinesOf(controller);
+        HeldController[] held =
+        [
+            .. Enumerable.Range(0, 200).Select(_ => new HeldController(controller, machines, host.Rooms)),
+        ];
+
+        // Two threads in step: each pair begins at the same moment.
+        CancellationToken end = TestContext.Current.CancellationToken;
+        int[] told = new int[held.Length];
+        using Barrier both = new(2);
+        void Begin(int first)
+        {
+            for (int i = first; i < held.Length; i += 2)
+            {
+                both.SignalAndWait(end);
+                host.Rooms.Begin(held[i]);
+                both.SignalAndWait(end);
+                told[i] = host.Watches.Count;
+            }
+        }
+        await Task.WhenAll(Task.Run(() => Begin(0), end), Task.Run(() => Begin(1), end));
+
+        Assert.Equal(Enumerable.Range(0, held.Length).Select(i => (i / 2 + 1) * 2 * machines.Count), told);
+    }
+
+    [Fact]
     public async Task A_host_whose_lease_was_ended_polls_no_more_and_what_it_sees_is_not_told()
     {
         await using Broker broker = await Broker.StartAsync();

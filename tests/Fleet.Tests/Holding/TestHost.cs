@@ -2,6 +2,7 @@ using Dancerwatch.EdgeAgent;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Telemetry;
+using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Fleet.Holding;
 using Dancerwatch.Fleet.Leases;
 using Dancerwatch.Fleet.Records;
@@ -70,6 +71,9 @@ internal sealed class TestHost : IAsyncDisposable
     public HostRooms Rooms { get; }
 
     public HostLease Lease { get; }
+
+    /// <summary>The machines whose states the host publishes.</summary>
+    public IReadOnlyList<MachineWatch> Watches => _output.Watches;
 
     public static async Task<TestHost> StartAsync(
         string name,
