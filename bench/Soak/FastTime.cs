@@ -25,6 +25,9 @@ internal static class FastTime
     private const int StepsPerLook = 260 / StepMilliseconds;
     private const double WarmUpHours = 0.5;
 
+    /// <summary>After the warm-up a sample is taken each twentieth of an hour.</summary>
+    public const double LeastHours = WarmUpHours + 0.1;
+
     /// <returns>Whether all was as it must be.</returns>
     public static async Task<bool> RunAsync(string teaHall, double hours)
     {

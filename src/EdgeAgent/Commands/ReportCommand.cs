@@ -105,7 +105,7 @@ internal static class ReportCommand
     {
         ReportWords words = new(report);
         output.WriteLine(
-            $"{report.Machine}, {words.Period} ({report.TimeZone}): {ReportWords.Lasting(3600 * report.Hours.Running)} of running, {ReportWords.Counted(report.Trips.Count, "trip")}, {ReportWords.Counted(report.Warnings.Count, "warning")}, {ReportWords.Counted(report.Stops.Count, "stop")}"
+            $"{report.Machine}, {words.Period} ({report.TimeZone}): {Durations.InWords(3600 * report.Hours.Running)} of running, {ReportWords.Counted(report.Trips.Count, "trip")}, {ReportWords.Counted(report.Warnings.Count, "warning")}, {ReportWords.Counted(report.Stops.Count, "stop")}"
         );
         if (report.Change is { } change)
             output.WriteLine($"  {change.Verdict}");

@@ -66,7 +66,7 @@ internal static class WarningText
         if (heard.State != "cleared")
         {
             if (heard.SecondsToLimit is { } seconds)
-                parts.Add($"{Duration(seconds)} to the trip");
+                parts.Add($"{Durations.InWords(seconds)} to the trip");
             else if (heard.Probability is { } probability)
                 parts.Add(
                     string.Create(CultureInfo.InvariantCulture, $"trip within 5 min: {probability:P0}")
@@ -88,11 +88,6 @@ internal static class WarningText
                         : ranked.Cause
                 )
         );
-
-    private static string Duration(double seconds) =>
-        seconds < 100
-            ? string.Create(CultureInfo.InvariantCulture, $"{seconds:F1} s")
-            : string.Create(CultureInfo.InvariantCulture, $"{seconds / 60:F0} min");
 
     private static void Line(StringBuilder text, string name, string? value)
     {

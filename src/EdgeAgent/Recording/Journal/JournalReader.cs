@@ -7,7 +7,8 @@ namespace Dancerwatch.EdgeAgent.Recording.Journal;
 
 /// <summary>
 /// Reads a journal up to its last whole block, also while it is being written. What comes after that was being written when
-/// the process was ended, or is still. One thread.
+/// the process was ended, or is still. A block that does not hold what it says, though its checksum is right, is no whole one.
+/// One thread.
 /// </summary>
 internal sealed class JournalReader : IDisposable
 {
@@ -39,6 +40,11 @@ internal sealed class JournalReader : IDisposable
             else if (_file.Length > LongestBeginning)
                 throw new IOException("its beginning is missing");
         }
+        catch (InvalidDataException e)
+        {
+            _file.Dispose();
+            throw new IOException($"its beginning is damaged: {e.Message}", e);
+        }
         catch
         {
             _file.Dispose();
@@ -61,30 +67,47 @@ internal sealed class JournalReader : IDisposable
         into.Begin(Run, Signals);
         while (_hasBlock)
         {
-            switch ((JournalBlock)_block[JournalBlocks.HeaderLength])
+            int before = into.Count;
+            try
             {
-                case JournalBlock.Readings:
-                    int begin = _at;
-                    int rows = (int)Math.Min(Unsigned(), ReadingBatch.Capacity);
-                    if (into.Count + rows > ReadingBatch.Capacity)
-                    {
-                        _at = begin;
-                        return true;
-                    }
-                    ReadRows(rows, into);
-                    break;
-                case JournalBlock.Mark:
-                    _marks.Add(new BlackBoxMark((long)Unsigned(), Varint.ZagZig(Unsigned()), Text()));
-                    break;
-                default:
-                    break;
+                if (!TryTakeBlock(into))
+                    return true;
+                _hasBlock = NextBlock();
             }
-            _hasBlock = NextBlock();
+            catch (InvalidDataException)
+            {
+                into.Count = before;
+                _hasBlock = false;
+            }
         }
         return into.Count > 0;
     }
 
     public void Dispose() => _file.Dispose();
+
+    /// <returns>False, and nothing is taken, where it does not fit any more.</returns>
+    /// <exception cref="InvalidDataException">It does not hold what it says.</exception>
+    private bool TryTakeBlock(ReadingBatch into)
+    {
+        switch ((JournalBlock)_block[JournalBlocks.HeaderLength])
+        {
+            case JournalBlock.Readings:
+                int begin = _at;
+                int rows = Length(ReadingBatch.Capacity);
+                if (into.Count + rows > ReadingBatch.Capacity)
+                {
+                    _at = begin;
+                    return false;
+                }
+                ReadRows(rows, into);
+                return true;
+            case JournalBlock.Mark:
+                _marks.Add(new BlackBoxMark((long)Unsigned(), Varint.ZagZig(Unsigned()), Text()));
+                return true;
+            default:
+                return true;
+        }
+    }
 
     private void ReadRows(int rows, ReadingBatch into)
     {
@@ -98,16 +121,12 @@ internal sealed class JournalReader : IDisposable
             ahead += Varint.ZagZig(Unsigned());
             into.TickColumn[row] = ticks;
             into.TimeColumn[row] = (ticks / TimeSpan.TicksPerMicrosecond) + ahead;
-            into.QualityColumn[row] = (Quality)_block[_at];
-            int changed = BinaryPrimitives.ReadUInt16LittleEndian(_block.AsSpan(_at + 1));
-            _at += 3;
+            into.QualityColumn[row] = QualityOf(Take(1)[0]);
+            int changed = BinaryPrimitives.ReadUInt16LittleEndian(Take(sizeof(ushort)));
             for (int signal = 0; signal < Signals.Count; signal++)
             {
                 if ((changed & (1 << signal)) != 0)
-                {
-                    _last[signal] = BinaryPrimitives.ReadInt64LittleEndian(_block.AsSpan(_at));
-                    _at += sizeof(long);
-                }
+                    _last[signal] = BinaryPrimitives.ReadInt64LittleEndian(Take(sizeof(long)));
                 into.Column(Signals[signal])[row] = BitConverter.Int64BitsToDouble(_last[signal]);
             }
         }
@@ -142,25 +161,33 @@ internal sealed class JournalReader : IDisposable
         throw new IOException($"it has a signal \"{code}\", which is not known here");
     }
 
-    private string Text()
+    private static Quality QualityOf(byte code) =>
+        code <= (byte)Quality.Bad
+            ? (Quality)code
+            : throw new InvalidDataException($"a reading of quality {code}, which is none");
+
+    private string Text() => Encoding.UTF8.GetString(Take(Length(_content)));
+
+    private int Length(int most)
     {
-        int length = (int)Unsigned();
-        string text = Encoding.UTF8.GetString(_block, _at, length);
-        _at += length;
-        return text;
+        ulong length = Unsigned();
+        return length <= (ulong)most
+            ? (int)length
+            : throw new InvalidDataException($"{length} of what can be {most} at most");
     }
 
-    private ulong Unsigned()
+    private ReadOnlySpan<byte> Take(int length)
     {
-        ulong value = 0;
-        int shift = 0;
-        byte next;
-        do
-        {
-            next = _block[_at++];
-            value |= (ulong)(next & 0x7F) << shift;
-            shift += 7;
-        } while (next >= 0x80);
-        return value;
+        if (length > Block.Length - _at)
+            throw new InvalidDataException("a block ends too early");
+        _at += length;
+        return Block.Slice(_at - length, length);
     }
+
+    private ulong Unsigned() =>
+        Varint.TryRead(Block, ref _at, out ulong value)
+            ? value
+            : throw new InvalidDataException("a block ends within a number");
+
+    private ReadOnlySpan<byte> Block => _block.AsSpan(0, JournalBlocks.HeaderLength + _content);
 }

@@ -22,12 +22,8 @@ internal sealed class ReportWords(MachineReport report)
     public string Cell(long milliseconds) => $"<span class=\"time\">{Time(milliseconds)}</span>";
 
     /// <inheritdoc cref="Cell"/>
-    public static string LastingCell(double seconds) => $"<span class=\"time\">{Lasting(seconds)}</span>";
-
-    public static string Lasting(double seconds) =>
-        seconds < 100 ? $"{Tag.Number(seconds, "F1")} s"
-        : seconds < 5_940 ? $"{Tag.Number(seconds / 60, "F0")} min"
-        : $"{Tag.Number(seconds / 3600, "F1")} h";
+    public static string LastingCell(double seconds) =>
+        $"<span class=\"time\">{Durations.InWords(seconds)}</span>";
 
     public string Facts()
     {
@@ -36,20 +32,20 @@ internal sealed class ReportWords(MachineReport report)
         string lead =
             leads.Length == 0
                 ? "of those that could be"
-                : $"half of them at least {Lasting(Sample.Median(leads))} ahead";
+                : $"half of them at least {Durations.InWords(Sample.Median(leads))} ahead";
         double least = Least(report.Timeline.FullMargin, report.Timeline.EmptyMargin);
         return $"""
             <dl class="facts">
             {Fact(
                 "running",
-                Lasting(3600 * report.Hours.Running),
-                $"stood {Lasting(3600 * (report.Hours.Standing + report.Hours.Tripped))}, {Counted(report.Stops.Count, "stop")}"
+                Durations.InWords(3600 * report.Hours.Running),
+                $"stood {Durations.InWords(3600 * (report.Hours.Standing + report.Hours.Tripped))}, {Counted(report.Stops.Count, "stop")}"
             )}
             {Fact("trips", $"{report.Trips.Count}", rate.UnderWay == 0 ? "" : $"{rate.UnderWay} of them under way at a start")}
             {Fact(
                 "running between trips",
-                rate.Trips == 0 ? "no trip" : Lasting(3600 * rate.Between),
-                $"95 %: {Lasting(3600 * rate.AtLeast)} to {(double.IsFinite(rate.AtMost) ? Lasting(3600 * rate.AtMost) : "no end")}"
+                rate.Trips == 0 ? "no trip" : Durations.InWords(3600 * rate.Between),
+                $"95 %: {Durations.InWords(3600 * rate.AtLeast)} to {Durations.InWords(3600 * rate.AtMost)}"
             )}
             {Fact(
                 "trips warned of",
