@@ -13,7 +13,7 @@ internal static class Eventually
     public static async Task<T> GetAsync<T>(
         Func<T?> ask,
         [CallerArgumentExpression(nameof(ask))] string what = "",
-        int seconds = 10
+        int seconds = 30
     )
         where T : class
     {
@@ -38,7 +38,7 @@ internal static class Eventually
     public static Task IsTrueAsync(
         Func<bool> ask,
         [CallerArgumentExpression(nameof(ask))] string what = "",
-        int seconds = 10
+        int seconds = 30
     ) => GetAsync(() => ask() ? s_yes : null, what, seconds);
 
     private static readonly object s_yes = new();

@@ -43,7 +43,7 @@ internal sealed class ListeningClient : IAsyncDisposable
                     message.Topic == topic && (fits is null || fits(JsonOf(message)))
                 ),
             $"a message on {topic}; heard {string.Join(", ", Heard.Select(m => m.Topic).Distinct())}",
-            seconds: 20
+            seconds: 30
         );
 
     /// <summary>Publishes one message, and waits until the broker has it.</summary>

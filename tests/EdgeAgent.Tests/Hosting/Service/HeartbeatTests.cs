@@ -56,11 +56,11 @@ public sealed class HeartbeatTests
         log.Hang(ConnectionLost);
         await tea.Controller.StopAsync(); // its loop wants to tell of it, and hangs
         Assert.Contains("controller tea hangs", await log.LoggedAsync(LoopStuck), StringComparison.Ordinal);
+        // What was sent before is heard by then, however busy the computer.
+        await Eventually.IsTrueAsync(() => alive.Age() > 3 * s_watchdog);
         int pings = fake.Count("WATCHDOG=1");
-        await fake.HeardAsync("STATUS=Machines: 3; not read: nobody; nothing is published");
-        await Task.Delay(3 * s_watchdog, TestContext.Current.CancellationToken);
+        await Eventually.IsTrueAsync(() => alive.Age() > 6 * s_watchdog);
         Assert.Equal(pings, fake.Count("WATCHDOG=1"));
-        Assert.True(alive.Age() > 2 * s_watchdog);
 
         log.Release();
         await PingedAsync(fake, pings + 5);
