@@ -2,9 +2,7 @@ using System.Collections.Concurrent;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
 using Dancerwatch.EdgeAgent.Outbox;
-using Dancerwatch.EdgeAgent.Recording.Journal;
 using Dancerwatch.EdgeAgent.Recording.Parquet;
-using Dancerwatch.Signals.Readings;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Recording;
@@ -24,16 +22,7 @@ public sealed class Recorder : IAsyncDisposable
 
     private const int MostMarks = 1000;
 
-    /// <summary>A smaller one is not worth a file, bytes.</summary>
-    private const long SmallestJournal = 64 << 10;
-
     private static readonly TimeSpan s_pause = TimeSpan.FromSeconds(1);
-
-    /// <summary>A journal is made into a file after so long.</summary>
-    private static readonly TimeSpan s_longestJournal = TimeSpan.FromMinutes(15);
-
-    /// <summary>So much time of readings waits in memory for a disk that is slow.</summary>
-    private static readonly TimeSpan s_queue = TimeSpan.FromSeconds(10);
 
     /// <summary>A mark's readings are taken as complete so long after their time, though the machine is read no more.</summary>
     private static readonly TimeSpan s_latest = TimeSpan.FromSeconds(5);
@@ -47,16 +36,13 @@ public sealed class Recorder : IAsyncDisposable
     private readonly FileShelf _ring;
     private readonly FileShelf _box;
     private readonly Converter _converter;
+    private readonly Journals _journals;
     private readonly BlackBox _blackBox;
     private readonly ReadingBatch _batch = new();
     private readonly PageScratch _scratch = new();
-    private readonly ConcurrentDictionary<string, MachineTrack> _tracks = [];
     private readonly ConcurrentQueue<(string Machine, BlackBoxMark Mark)> _marks = [];
-    private readonly List<MachineTrack> _retired = [];
     private readonly WakeUp _work = new();
     private long _run;
-    private long _recorded;
-    private long _lost;
     private long _troubleSince;
     private bool _isInTrouble;
     private volatile bool _hasFailed;
@@ -85,6 +71,7 @@ public sealed class Recorder : IAsyncDisposable
         _box = Shelf(BlackBoxFolder, settings.BlackBoxMaximumMegabytes, settings.BlackBoxMaximumDays);
         _blackBox = new BlackBox(_box, _batch, _scratch, logger);
         _converter = new Converter(_ring, _batch, _scratch, AddMarks, logger);
+        _journals = new Journals(_ring, _batch, clock, _converter.Add, logger);
 
         FileShelf Shelf(string folder, int megabytes, int days) =>
             new(
@@ -98,10 +85,10 @@ public sealed class Recorder : IAsyncDisposable
     }
 
     /// <summary>Readings in the recording, of this run.</summary>
-    public long Recorded => Interlocked.Read(ref _recorded);
+    public long Recorded => _journals.Recorded;
 
     /// <summary>Readings of this run that are not: the disk was too slow or took nothing.</summary>
-    public long Dropped => Interlocked.Read(ref _lost) + _tracks.Values.Sum(track => track.Queue.Dropped);
+    public long Dropped => _journals.Dropped;
 
     /// <summary>Space that the ring takes, bytes.</summary>
     public long RingBytes => _ring.Bytes;
@@ -111,25 +98,8 @@ public sealed class Recorder : IAsyncDisposable
 
     /// <summary>Where readings of a machine go. The same for the same machine, unless its signals are others.</summary>
     /// <param name="period">Time between two of its readings.</param>
-    public IReadingSink For(WatchedMachineSettings machine, TimeSpan period)
-    {
-        ArgumentNullException.ThrowIfNull(machine);
-        Signal[] signals = [.. machine.Signals.Select(source => source.Signal).Order()];
-        return _tracks.AddOrUpdate(
-            machine.Name,
-            _ => Track(),
-            (_, there) =>
-            {
-                if (there.Signals.SequenceEqual(signals))
-                    return there;
-                lock (_retired)
-                    _retired.Add(there);
-                return Track();
-            }
-        );
-
-        MachineTrack Track() => new(machine.Name, signals, (int)(s_queue / period) + 1, _clock);
-    }
+    public IReadingSink For(WatchedMachineSettings machine, TimeSpan period) =>
+        _journals.For(machine, period);
 
     /// <summary>Has kept what was and will be read around this moment. Never waits; any thread.</summary>
     /// <param name="machine">A machine that is recorded.</param>
@@ -199,15 +169,14 @@ public sealed class Recorder : IAsyncDisposable
         {
             if (_run == 0)
                 Open();
-            foreach (MachineTrack track in Tracks())
-                Write(track, isLast);
+            _journals.Write(_run, isLast);
             TakeMarks();
             _blackBox.KeepDue(IsOver, FilesOf);
             bool more = _converter.Step();
             if (_isInTrouble)
                 _logger.RecordingTroubleOver();
             _isInTrouble = false;
-            TellLosses();
+            _journals.TellLosses();
             return more;
         });
     }
@@ -274,91 +243,13 @@ public sealed class Recorder : IAsyncDisposable
         shelf.KeepDays();
     }
 
-    private List<MachineTrack> Tracks()
-    {
-        lock (_retired)
-            return [.. _retired, .. _tracks.Values];
-    }
-
-    private void Write(MachineTrack track, bool isLast)
-    {
-        while (track.Queue.OldestMicroseconds is { } oldest)
-        {
-            (DateOnly day, long from, long to) = UnixTime.DayOf(oldest);
-            if (track.Journal?.File.Day != day)
-                CloseJournal(track);
-            _batch.Begin(_run, track.Signals);
-            track.Queue.Take(_batch, from, to);
-            Append(track, day);
-        }
-        if (isLast || track.Journal is { } journal && IsFull(journal))
-            CloseJournal(track);
-    }
-
-    private bool IsFull(OpenJournal journal) =>
-        _clock.Ticks - journal.File.Ticks > s_longestJournal.Ticks
-        // All journals together take an eighth of the ring: the rest is there to turn over.
-        || journal.Writer.Length
-            > Math.Max(SmallestJournal, _ring.MaximumBytes / (8 * Math.Max(1, _tracks.Count)));
-
-    private void Append(MachineTrack track, DateOnly day)
-    {
-        int rows = _batch.Count;
-        try
-        {
-            if (!_ring.MakeRoom(MostBytes(_batch)))
-                throw new IOException("within its bounds there is no room left");
-            OpenJournal journal = track.Journal ??= Begin(track, day);
-            journal.Writer.Append(_batch);
-            _ring.Set(journal.File, journal.Writer.Length);
-        }
-        catch
-        {
-            // Half a block may stand at its end: what comes after goes to another.
-            CloseJournal(track);
-            track.Lost += rows;
-            Interlocked.Add(ref _lost, rows);
-            throw;
-        }
-        track.LastTicks = _batch.Ticks[^1];
-        Interlocked.Add(ref _recorded, rows);
-    }
-
-    private OpenJournal Begin(MachineTrack track, DateOnly day)
-    {
-        RecordedFile file = new(
-            _ring.Folder,
-            track.Machine,
-            day,
-            _run,
-            _batch.Ticks[0],
-            RecordedFileKind.Journal
-        );
-        Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
-        _ring.KeepDays();
-        return new OpenJournal(file, new JournalWriter(file.Path, _run, track.Signals));
-    }
-
-    private void CloseJournal(MachineTrack track)
-    {
-        if (track.Journal is not { } journal)
-            return;
-        journal.Dispose();
-        track.Journal = null;
-        _converter.Add(journal.File);
-    }
-
     /// <summary>Marks stand in the journal too, so that a process that is killed finds them at its next start.</summary>
     private void TakeMarks()
     {
         while (_marks.TryDequeue(out (string Machine, BlackBoxMark Mark) marked))
         {
             _blackBox.Add(marked.Machine, _run, marked.Mark);
-            if (_tracks.TryGetValue(marked.Machine, out MachineTrack? track) && track.Journal is { } journal)
-            {
-                journal.Writer.Append(marked.Mark);
-                _ring.Set(journal.File, journal.Writer.Length);
-            }
+            _journals.Append(marked.Machine, marked.Mark);
         }
     }
 
@@ -376,28 +267,12 @@ public sealed class Recorder : IAsyncDisposable
         // Of an earlier run there is nothing to come but journals that wait.
         run != _run
             ? !_converter.Waiting.Any(journal => journal.Machine == machine && journal.Run == run)
-            : _clock.Ticks >= ticks + s_latest.Ticks
-                || (_tracks.TryGetValue(machine, out MachineTrack? track) && track.LastTicks >= ticks);
+            : _clock.Ticks >= ticks + s_latest.Ticks || _journals.LastTicks(machine) >= ticks;
 
     private IEnumerable<RecordedFile> FilesOf(string machine, long run) =>
         _ring.Files.Where(file =>
             file.Machine == machine && file.Run == run && file.Kind != RecordedFileKind.Damaged
         );
-
-    private void TellLosses()
-    {
-        foreach (MachineTrack track in Tracks())
-        {
-            long lost = track.Lost + track.Queue.Dropped;
-            if (lost > track.LostTold)
-                _logger.ReadingsNotRecorded(lost - track.LostTold, track.Machine);
-            track.LostTold = lost;
-        }
-    }
-
-    /// <summary>More than a batch takes in a journal.</summary>
-    private static long MostBytes(ReadingBatch batch) =>
-        JournalBlocks.HeaderLength + 1024 + (batch.Count * (24L + (sizeof(double) * batch.Signals.Count)));
 
     private static bool IsJournal(RecordedFile file) => file.Kind == RecordedFileKind.Journal;
 
