@@ -182,15 +182,12 @@ public sealed class Agent : IAsyncDisposable
         using CancellationTokenSource keep = new();
         Task[] publishing =
         [
-            .. _outlets.Select(outlet => Guarded(outlet.Name, outlet.PublishAsync, publish.Token)),
+            .. _outlets.Select(outlet => Run(outlet.Name, outlet.PublishAsync, publish.Token)),
         ];
-        Task[] keeping =
-        [
-            .. _outlets.Select(outlet => Guarded("An outbox", outlet.Outbox.RunAsync, keep.Token)),
-        ];
-        Task saving = Guarded("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
-        Task page = Guarded("The status page", _page is null ? null : _page.RunAsync, keep.Token);
-        Task recording = Guarded("The recorder", _recorder is null ? null : _recorder.RunAsync, keep.Token);
+        Task[] keeping = [.. _outlets.Select(outlet => Run("An outbox", outlet.Outbox.RunAsync, keep.Token))];
+        Task saving = Run("The snapshots", _snapshots is null ? null : _snapshots.RunAsync, keep.Token);
+        Task page = Run("The status page", _page is null ? null : _page.RunAsync, keep.Token);
+        Task recording = Run("The recorder", _recorder is null ? null : _recorder.RunAsync, keep.Token);
         await _turn.WaitAsync(CancellationToken.None);
         _runs = true;
         foreach (WatchedController controller in _controllers)
@@ -349,27 +346,8 @@ public sealed class Agent : IAsyncDisposable
             _logger.PartDied(why, part);
     }
 
-    private Task Guarded(string part, Func<CancellationToken, Task>? loop, CancellationToken cancellation) =>
-        loop is null
-            ? Task.CompletedTask
-            : Task.Run(
-                async () =>
-                {
-                    try
-                    {
-                        await loop(cancellation);
-                        if (!cancellation.IsCancellationRequested)
-                            Died(part, null);
-                    }
-#pragma warning disable CA1031 // Whatever it was, it is handed on, and ends the daemon.
-                    catch (Exception failure)
-#pragma warning restore CA1031
-                    {
-                        Died(part, failure);
-                    }
-                },
-                CancellationToken.None
-            );
+    private Task Run(string part, Func<CancellationToken, Task>? loop, CancellationToken cancellation) =>
+        PartLoop.Run(part, loop, Died, cancellation);
 
     private async Task StopPollingAsync(IReadOnlyList<WatchedController> controllers)
     {

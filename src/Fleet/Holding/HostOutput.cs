@@ -70,10 +70,10 @@ internal sealed class HostOutput : IAsyncDisposable
     public void Start(Action<string, Exception?> died)
     {
         _keeping = Task.WhenAll(
-            Guarded("The outbox", Outlet is null ? null : Outlet.Outbox.RunAsync, died, _keep.Token),
-            Guarded("The recorder", Recorder is null ? null : Recorder.RunAsync, died, _keep.Token)
+            PartLoop.Run("The outbox", Outlet is null ? null : Outlet.Outbox.RunAsync, died, _keep.Token),
+            PartLoop.Run("The recorder", Recorder is null ? null : Recorder.RunAsync, died, _keep.Token)
         );
-        _publishing = Guarded("The publisher", Outlet?.PublishAsync, died, _publish.Token);
+        _publishing = PartLoop.Run("The publisher", Outlet?.PublishAsync, died, _publish.Token);
     }
 
     /// <summary>Sends what waits, where that is quick; the rest is on disk.</summary>
@@ -103,31 +103,4 @@ internal sealed class HostOutput : IAsyncDisposable
 
     private async Task EndedAsync(Task loop) =>
         await loop.WaitAsync(s_goodbye, _clock.Time).ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-
-    private static Task Guarded(
-        string part,
-        Func<CancellationToken, Task>? loop,
-        Action<string, Exception?> died,
-        CancellationToken cancellation
-    ) =>
-        loop is null
-            ? Task.CompletedTask
-            : Task.Run(
-                async () =>
-                {
-                    try
-                    {
-                        await loop(cancellation);
-                        if (!cancellation.IsCancellationRequested)
-                            died(part, null);
-                    }
-#pragma warning disable CA1031 // Whatever it was, it is handed on, and ends the host.
-                    catch (Exception failure)
-#pragma warning restore CA1031
-                    {
-                        died(part, failure);
-                    }
-                },
-                CancellationToken.None
-            );
 }
