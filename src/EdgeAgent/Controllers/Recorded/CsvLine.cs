@@ -1,25 +1,39 @@
+using System.Buffers;
+using System.Text;
+
 namespace Dancerwatch.EdgeAgent.Controllers.Recorded;
 
 /// <summary>
-/// Splits one line of a CSV file (RFC 4180) into cells. Other than RFC 4180 allows, a cell ends with its line: a quote
+/// Splits one line of a CSV file (RFC 4180, UTF-8) into cells. Other than RFC 4180 allows, a cell ends with its line: a quote
 /// that is never closed must not swallow the rest of a recording. Reused from line to line; allocates nothing per line.
 /// </summary>
 internal sealed class CsvLine(char separator)
 {
-    private const char Quote = '"';
-    private readonly List<Range> _cells = [];
-    private string _line = "";
+    private const byte Quote = (byte)'"';
+    private readonly byte _separator = (byte)separator;
+    private ArraySegment<byte> _line;
 
-    public int Count => _cells.Count;
+    /// <summary>Where the cells begin and end in the line, one after the other.</summary>
+    private int[] _bounds = new int[64];
+
+    public int Count { get; private set; }
 
     /// <summary>A cell without its quotes and surrounding blanks; quotes doubled within it stay doubled.</summary>
-    public ReadOnlySpan<char> this[int cell] => _line.AsSpan()[_cells[cell]].Trim();
+    public ReadOnlySpan<byte> this[int cell]
+    {
+        get
+        {
+            int start = _bounds[2 * cell];
+            return Trim(_line.AsSpan(start, _bounds[(2 * cell) + 1] - start));
+        }
+    }
 
     /// <summary>A cell as text.</summary>
-    public string Text(int cell) => this[cell].ToString().Replace("\"\"", "\"", StringComparison.Ordinal);
+    public string Text(int cell) =>
+        Encoding.UTF8.GetString(this[cell]).Replace("\"\"", "\"", StringComparison.Ordinal);
 
     /// <summary>Comma, semicolon or tab: whichever splits this line into the most cells.</summary>
-    public static char SeparatorOf(string header) =>
+    public static char SeparatorOf(ArraySegment<byte> header) =>
         ",;\t".MaxBy(separator =>
         {
             CsvLine line = new(separator);
@@ -27,33 +41,38 @@ internal sealed class CsvLine(char separator)
             return line.Count;
         });
 
-    public void Split(string line)
+    public void Split(ArraySegment<byte> line)
     {
         _line = line;
-        _cells.Clear();
+        Count = 0;
+        ReadOnlySpan<byte> bytes = line;
         int start = 0;
         while (true)
         {
-            int end = line.IndexOf(separator, start);
-            bool quoted = start < line.Length && line[start] == Quote;
-            if (quoted)
-            {
-                int close = ClosingQuote(line, start + 1);
-                _cells.Add((start + 1)..close);
-                end = line.IndexOf(separator, close);
-            }
-            else
-            {
-                _cells.Add(start..(end < 0 ? line.Length : end));
-            }
-            if (end < 0)
+            bool isQuoted = start < bytes.Length && bytes[start] == Quote;
+            if (isQuoted)
+                start++;
+            int close = isQuoted ? ClosingQuote(bytes, start) : start;
+            int length = bytes[close..].IndexOf(_separator);
+            int end = length < 0 ? bytes.Length : close + length;
+            Add(start, isQuoted ? close : end);
+            if (length < 0)
                 return;
             start = end + 1;
         }
     }
 
+    private void Add(int start, int end)
+    {
+        if (2 * Count == _bounds.Length)
+            Array.Resize(ref _bounds, 2 * _bounds.Length);
+        _bounds[2 * Count] = start;
+        _bounds[(2 * Count) + 1] = end;
+        Count++;
+    }
+
     /// <summary>Place of the quote that closes a cell, doubled ones skipped; the line's length where none does.</summary>
-    private static int ClosingQuote(string line, int from)
+    private static int ClosingQuote(ReadOnlySpan<byte> line, int from)
     {
         for (int i = from; i < line.Length; i++)
         {
@@ -64,5 +83,25 @@ internal sealed class CsvLine(char separator)
             i++;
         }
         return line.Length;
+    }
+
+    private static ReadOnlySpan<byte> Trim(ReadOnlySpan<byte> cell)
+    {
+        // Letters and digits are neither blanks nor the beginning of one that takes several bytes.
+        while (
+            !cell.IsEmpty
+            && !char.IsAsciiLetterOrDigit((char)cell[0])
+            && Rune.DecodeFromUtf8(cell, out Rune rune, out int bytes) == OperationStatus.Done
+            && Rune.IsWhiteSpace(rune)
+        )
+            cell = cell[bytes..];
+        while (
+            !cell.IsEmpty
+            && !char.IsAsciiLetterOrDigit((char)cell[^1])
+            && Rune.DecodeLastFromUtf8(cell, out Rune rune, out int bytes) == OperationStatus.Done
+            && Rune.IsWhiteSpace(rune)
+        )
+            cell = cell[..^bytes];
+        return cell;
     }
 }

@@ -12,24 +12,18 @@ namespace Dancerwatch.EdgeAgent.Controllers.Recorded;
 /// </summary>
 public sealed class CsvTraceReader : IDisposable
 {
-    private static readonly string[] s_timeFormats =
-    [
-        "yyyy-MM-dd'T'HH:mm:ss.FFFFFFFK",
-        "yyyy-MM-dd HH:mm:ss.FFFFFFFK",
-    ];
-
     private readonly IReadOnlyList<WatchedMachineSettings> _machines;
-    private readonly IReadOnlyCollection<string> _passedOver;
-    private readonly StreamReader _text;
-    private readonly bool _lastLineIsCut;
+
+    /// <summary>Names as rows have them: of the machines, then of those that are passed over.</summary>
+    private readonly byte[][] _names;
+    private readonly Utf8Lines _lines;
     private readonly CsvLine _cells;
     private readonly TraceHeader _header;
     private readonly long[] _lastTicks;
-    private long _line;
-    private string? _next;
+    private int _latestName;
 
     /// <summary>Reads the header.</summary>
-    /// <param name="trace">UTF-8. A stream that can seek is looked at from its end too, to tell whether the last line is whole.</param>
+    /// <param name="trace">UTF-8; where it can seek, also the UTF-16 or UTF-32 that its first bytes tell of.</param>
     /// <param name="machines">The machines to read rows of.</param>
     /// <param name="passedOver">Names of machines whose rows are passed over in silence.</param>
     /// <exception cref="TraceException">The header has no time, or lacks what a machine requires.</exception>
@@ -40,16 +34,21 @@ public sealed class CsvTraceReader : IDisposable
     )
     {
         _machines = machines;
-        _passedOver = passedOver ?? [];
-        _lastLineIsCut = EndsWithinALine(trace);
-        _text = new StreamReader(trace, Encoding.UTF8);
-        string header = ReadLine() ?? throw new TraceException("The file is empty.");
+        _names =
+        [
+            .. machines
+                .Select(machine => machine.Name)
+                .Concat(passedOver ?? [])
+                .Select(Encoding.UTF8.GetBytes),
+        ];
+        _lines = new Utf8Lines(trace);
+        if (!_lines.TryRead(out ArraySegment<byte> header))
+            throw new TraceException("The file is empty.");
         _cells = new CsvLine(CsvLine.SeparatorOf(header));
         _cells.Split(header);
         _header = TraceHeader.Read(_cells, machines, Findings);
         _lastTicks = new long[machines.Count];
         Array.Fill(_lastTicks, long.MinValue);
-        _next = ReadLine();
     }
 
     /// <summary>What was wrong up to here.</summary>
@@ -66,130 +65,100 @@ public sealed class CsvTraceReader : IDisposable
 
     /// <summary>Reads on to the next row that can be used.</summary>
     /// <returns>False at the end.</returns>
+    /// <exception cref="IOException">The trace cannot be read.</exception>
     public bool TryRead(out TraceRow row)
     {
-        while (_next is { } line)
+        while (_lines.TryRead(out ArraySegment<byte> line))
         {
-            long number = _line;
-            _next = ReadLine();
-            if (line.Length == 0)
+            if (line.Count == 0)
                 continue;
-            if (_next is null && _lastLineIsCut)
-                Findings.Add(
-                    "The last line has no line end, it may be cut and is left out",
-                    number,
-                    Shorten(line)
-                );
-            else if (TryParse(line, number, out row))
+            if (_lines.IsCut)
+                Find("The last line has no line end, it may be cut and is left out", line);
+            else if (_lines.IsTooLong)
+                Find($"Row of more than {Utf8Lines.Longest} bytes, left out", line);
+            else if (TryParse(line, out row))
                 return true;
         }
         row = default;
         return false;
     }
 
-    public void Dispose() => _text.Dispose();
+    public void Dispose() => _lines.Dispose();
 
-    private bool TryParse(string line, long number, out TraceRow row)
+    private bool TryParse(ArraySegment<byte> line, out TraceRow row)
     {
         row = default;
         _cells.Split(line);
         if (_cells.Count != _header.Names.Count)
         {
-            Findings.Add("Row with another number of cells than the header, left out", number, Shorten(line));
+            Find("Row with another number of cells than the header, left out", line);
             return false;
         }
-        if (MachineOf(number) is not { } machine || TicksOf(number) is not { } ticks)
+        if (MachineOfRow() is not { } machine || TicksOfRow() is not { } ticks)
             return false;
-        if (!MovesForward(machine, ticks, number))
+        if (!MovesForward(machine, ticks))
             return false;
         SignalValues values = SignalValues.Unknown;
         foreach ((Signal signal, int cell) in _header.Signals[machine])
-            values[signal] = NumberOf(cell, number);
-        row = new TraceRow(machine, new Reading(ticks, values, QualityOf(machine, values, number)));
+            values[signal] = NumberOf(cell);
+        row = new TraceRow(machine, new Reading(ticks, values, QualityOf(machine, values)));
         Rows++;
         return true;
     }
 
     /// <summary>Place of the row's machine; null where it is none of ours.</summary>
-    private int? MachineOf(long number)
+    private int? MachineOfRow()
     {
         if (_header.Machine < 0)
             return 0;
-        ReadOnlySpan<char> name = _cells[_header.Machine];
-        for (int i = 0; i < _machines.Count; i++)
+        ReadOnlySpan<byte> name = _cells[_header.Machine];
+        // Machines take turns, or each has its rows together: it is the latest or the one after.
+        for (int i = 0; i < _names.Length; i++)
         {
-            if (name.SequenceEqual(_machines[i].Name))
-                return i;
+            int place = (_latestName + i) % _names.Length;
+            if (!name.SequenceEqual(_names[place]))
+                continue;
+            _latestName = place;
+            return place < _machines.Count ? place : null;
         }
-        string unknown = name.ToString();
-        if (!_passedOver.Contains(unknown))
-            Findings.Add(
-                "Row of a machine the configuration does not know, left out",
-                number,
-                Shorten(unknown)
-            );
+        Find("Row of a machine the configuration does not know, left out", _header.Machine);
         return null;
     }
 
-    private long? TicksOf(long number)
+    private long? TicksOfRow()
     {
-        DateTimeOffset? time = _header.Time < 0 ? null : TimeOf(_cells[_header.Time]);
         if (_header.Seconds < 0)
         {
+            DateTimeOffset? time = CsvCell.Time(_cells[_header.Time]);
             if (time is null)
-                Findings.Add(
-                    "Row whose time is not ISO 8601, left out",
-                    number,
-                    Shorten(_cells.Text(_header.Time))
-                );
+                Find("Row whose time is not ISO 8601, left out", _header.Time);
             Zero ??= time;
             return (time - Zero)?.Ticks;
         }
-        long? ticks = SecondsOf(_cells[_header.Seconds]);
+        long? ticks = CsvCell.Ticks(_cells[_header.Seconds]);
         if (ticks is null)
-            Findings.Add(
-                $"Row whose {TraceColumns.Seconds} is no number of seconds, left out",
-                number,
-                Shorten(_cells.Text(_header.Seconds))
-            );
+            Find($"Row whose {TraceColumns.Seconds} is no number of seconds, left out", _header.Seconds);
         else
-            Zero ??= (time ?? DateTimeOffset.UnixEpoch.AddTicks(ticks.Value)).AddTicks(-ticks.Value);
+            Zero ??= ZeroBy(ticks.Value);
         return ticks;
     }
 
-    private static DateTimeOffset? TimeOf(ReadOnlySpan<char> cell) =>
-        DateTimeOffset.TryParseExact(
-            cell,
-            s_timeFormats,
-            CultureInfo.InvariantCulture,
-            DateTimeStyles.AssumeUniversal | DateTimeStyles.AdjustToUniversal,
-            out DateTimeOffset time
-        )
-            ? time
-            : null;
-
-    /// <summary>Exact: <see cref="decimal"/> holds 7 decimals of any number of seconds that fits.</summary>
-    private static long? SecondsOf(ReadOnlySpan<char> cell)
+    private DateTimeOffset ZeroBy(long ticks)
     {
-        const decimal longest = 100_000_000_000; // 3000 years: well within 64 bits of ticks
-        return
-            decimal.TryParse(cell, NumberStyles.Float, CultureInfo.InvariantCulture, out decimal seconds)
-            && Math.Abs(seconds) <= longest
-            ? (long)Math.Round(seconds * TimeSpan.TicksPerSecond)
-            : null;
+        DateTimeOffset? time = _header.Time < 0 ? null : CsvCell.Time(_cells[_header.Time]);
+        return (time ?? DateTimeOffset.UnixEpoch.AddTicks(ticks)).AddTicks(-ticks);
     }
 
-    private bool MovesForward(int machine, long ticks, long number)
+    private bool MovesForward(int machine, long ticks)
     {
         long last = _lastTicks[machine];
         if (ticks <= last)
         {
-            Findings.Add(
+            Find(
                 ticks == last
                     ? "Row with the time of the row before, left out"
                     : "Row with a time before that of the row before, left out",
-                number,
-                _cells.Text(_header.Seconds < 0 ? _header.Time : _header.Seconds)
+                _header.Seconds < 0 ? _header.Time : _header.Seconds
             );
             return false;
         }
@@ -201,50 +170,41 @@ public sealed class CsvTraceReader : IDisposable
                 CultureInfo.InvariantCulture,
                 $"{(ticks - last) / (double)TimeSpan.TicksPerSecond:0.#} s"
             );
-            Findings.Add($"No row of {_machines[machine].Name} for more than {longest} s", number, gap);
+            Findings.Add(
+                $"No row of {_machines[machine].Name} for more than {longest} s",
+                _lines.Number,
+                gap
+            );
         }
         return true;
     }
 
-    private double NumberOf(int cell, long number)
+    private double NumberOf(int cell)
     {
-        ReadOnlySpan<char> text = _cells[cell];
+        ReadOnlySpan<byte> text = _cells[cell];
         if (text.IsEmpty)
             return double.NaN;
-        if (double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value))
+        if (CsvCell.TryNumber(text, out double value))
             return value;
-        if (text.Equals("true", StringComparison.OrdinalIgnoreCase))
-            return 1;
-        if (text.Equals("false", StringComparison.OrdinalIgnoreCase))
-            return 0;
-        Findings.Add(
-            $"Cell of column \"{_header.Names[cell]}\" that is no number, taken as unknown",
-            number,
-            Shorten(_cells.Text(cell))
-        );
+        Find($"Cell of column \"{_header.Names[cell]}\" that is no number, taken as unknown", cell);
         return double.NaN;
     }
 
-    private Quality QualityOf(int machine, in SignalValues values, long number)
+    private Quality QualityOf(int machine, in SignalValues values)
     {
         if (_header.Quality >= 0)
         {
-            switch (_cells[_header.Quality])
-            {
-                case "good":
-                    return Quality.Good;
-                case "partial":
-                    return Quality.Partial;
-                case "bad":
-                    return Quality.Bad;
-                default:
-                    Findings.Add(
-                        "Quality that is not good, partial or bad, taken from which cells are empty",
-                        number,
-                        Shorten(_cells.Text(_header.Quality))
-                    );
-                    break;
-            }
+            ReadOnlySpan<byte> word = _cells[_header.Quality];
+            if (word.SequenceEqual("good"u8))
+                return Quality.Good;
+            if (word.SequenceEqual("partial"u8))
+                return Quality.Partial;
+            if (word.SequenceEqual("bad"u8))
+                return Quality.Bad;
+            Find(
+                "Quality that is not good, partial or bad, taken from which cells are empty",
+                _header.Quality
+            );
         }
         if (double.IsNaN(values[Signal.Gap]) || double.IsNaN(values[Signal.UnwindSpeed]))
             return Quality.Bad;
@@ -256,21 +216,14 @@ public sealed class CsvTraceReader : IDisposable
         return Quality.Good;
     }
 
-    private string? ReadLine()
-    {
-        _line++;
-        return _text.ReadLine();
-    }
+    private void Find(string what, int cell) => Findings.Add(what, _lines.Number, Shorten(_cells.Text(cell)));
 
-    private static bool EndsWithinALine(Stream trace)
-    {
-        if (!trace.CanSeek || trace.Length == 0)
-            return false;
-        trace.Seek(-1, SeekOrigin.End);
-        int last = trace.ReadByte();
-        trace.Seek(0, SeekOrigin.Begin);
-        return last is not ('\n' or '\r');
-    }
+    private void Find(string what, ReadOnlySpan<byte> line) =>
+        Findings.Add(
+            what,
+            _lines.Number,
+            Shorten(Encoding.UTF8.GetString(line[..Math.Min(line.Length, 300)]))
+        );
 
     private static string Shorten(string text) =>
         text.Length <= 60 ? text : string.Concat(text.AsSpan(0, 60), "...");

@@ -41,7 +41,7 @@ internal sealed class TraceHeader
     public int Quality { get; }
 
     /// <summary>For each machine: its signals and their cells.</summary>
-    public IReadOnlyList<IReadOnlyList<(Signal Signal, int Cell)>> Signals { get; private set; } = [];
+    public (Signal Signal, int Cell)[][] Signals { get; private set; } = [];
 
     /// <summary>Finds the columns of the machines. An optional signal without a column is a finding.</summary>
     /// <exception cref="TraceException">There is no time, or a required signal has no column, or the rows' machine cannot be told.</exception>
@@ -78,7 +78,7 @@ internal sealed class TraceHeader
             );
     }
 
-    private static List<(Signal, int)> CellsOf(
+    private static (Signal, int)[] CellsOf(
         WatchedMachineSettings machine,
         List<string> names,
         List<string> reasons,
@@ -108,6 +108,6 @@ internal sealed class TraceHeader
                 1,
                 string.Join(", ", missing)
             );
-        return cells;
+        return [.. cells];
     }
 }

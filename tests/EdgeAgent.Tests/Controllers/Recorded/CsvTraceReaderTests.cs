@@ -1,3 +1,5 @@
+using System.Globalization;
+using System.Text;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.Signals.Readings;
@@ -221,5 +223,67 @@ public sealed class CsvTraceReaderTests
                     1_000
                 )
         );
+    }
+
+    [Fact]
+    public void Quoted_cells_of_a_file_with_a_mark_and_both_line_ends_are_read()
+    {
+        using CsvTraceReader reader = Traces.Reader(
+            "\uFEFF\"time_s\",\"gap\",\"the \"\"note\"\", if any\",unwindSpeed\r\n\"0.02\", \" 1 \",\"a,\"\"b\"\",c\",\u00A02\r\n\"0.04\",,\"\",\"\"\r\n"
+        );
+
+        List<TraceRow> rows = Traces.ReadAll(reader);
+
+        Assert.Equal([200_000, 400_000], rows.Select(row => row.Reading.Ticks));
+        Assert.Equal(2, rows[0].Reading[Signal.UnwindSpeed]);
+        Assert.Equal([Quality.Bad, Quality.Bad], rows.Select(row => row.Reading.Quality));
+        Assert.Equal(
+            "Cell of column \"gap\" that is no number, taken as unknown: once, on line 2 (\" 1 \")",
+            Assert.Single(reader.Findings.All).ToString()
+        );
+    }
+
+    [Fact]
+    public void A_row_without_end_is_one_finding_and_the_rest_goes_on()
+    {
+        string endless = new('7', Utf8Lines.Longest + 10);
+        using CsvTraceReader reader = Traces.Reader(
+            $"time_s,gap,unwindSpeed\n0.02,1,2\n0.04,1,{endless}\n0.06,3,4\n"
+        );
+
+        Assert.Equal([200_000, 600_000], Traces.ReadAll(reader).Select(row => row.Reading.Ticks));
+        Assert.Equal(
+            $"Row of more than 1048576 bytes, left out: once, on line 3 ({$"0.04,1,{endless}"[..60]}...)",
+            Assert.Single(reader.Findings.All).ToString()
+        );
+    }
+
+    [Fact]
+    public void A_row_allocates_nothing()
+    {
+        const int rows = 20_000;
+        string text = string.Concat(
+            Enumerable
+                .Range(0, rows)
+                .Select(i =>
+                    string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"{i / 50.0},2026-11-25T06:00:00Z,{(i % 3 == 0 ? "tea-1" : "tea-9")},12.0067777633667,\"349.47698974609375\"\n"
+                    )
+                )
+        );
+        using CsvTraceReader reader = new(
+            new MemoryStream(Encoding.UTF8.GetBytes($"time_s,time,machine,gap,unwindSpeed\n{text}")),
+            [Traces.Machine("tea-1")],
+            ["tea-9"]
+        );
+        Assert.True(reader.TryRead(out _));
+
+        long before = GC.GetAllocatedBytesForCurrentThread();
+        while (reader.TryRead(out _)) { }
+
+        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.InRange(reader.Rows, rows / 3, rows);
+        Assert.Empty(reader.Findings.All);
     }
 }
