@@ -27,8 +27,8 @@ internal sealed class TestFilm
     /// <summary>Lets time pass without a reading.</summary>
     public void Skip(double seconds) => _ticks += (long)(seconds * TimeSpan.TicksPerSecond);
 
-    /// <summary>A reading one poll later; the fill swings by 3 % a cycle about <paramref name="fill"/>.</summary>
-    public Reading Next(double fill, double unwind = 12, double running = 1)
+    /// <summary>A reading one poll later; the fill swings by 3 % a cycle about <paramref name="fill"/>. A cycle draws 0.2 m.</summary>
+    public Reading Next(double fill, double unwind = 12, double running = 1, double line = 12)
     {
         Skip(PollSeconds);
         double swing = running > 0 ? 3 * Math.Sin(2 * Math.PI * Seconds) : 0;
@@ -36,8 +36,8 @@ internal sealed class TestFilm
         values[Signal.Gap] = Math.Round(600 + 29 * (fill + swing));
         values[Signal.UnwindSpeed] = unwind;
         values[Signal.UnwindCommand] = unwind;
-        values[Signal.LineSpeed] = 12 * running;
-        values[Signal.CycleRate] = 60 * running;
+        values[Signal.LineSpeed] = line * running;
+        values[Signal.CycleRate] = line / 0.2 * running;
         values[Signal.Running] = running;
         values[Signal.TargetFill] = 50;
         values[Signal.GapAtEmpty] = 600;

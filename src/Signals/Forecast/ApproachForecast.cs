@@ -20,6 +20,9 @@ internal sealed class ApproachForecast(FillSettings fill)
     /// <summary>Rates below this are never an approach within seconds, %/s.</summary>
     private const double SmallestRate = 1;
 
+    /// <summary>A trip this near is told even while the unwind has had no time to follow the line, s.</summary>
+    private const double NearSeconds = 1;
+
     private readonly RecentExtremes _effects = new();
     private readonly RecentExtremes _levels = new();
     private double _highestEffect = double.NegativeInfinity;
@@ -73,11 +76,11 @@ internal sealed class ApproachForecast(FillSettings fill)
     {
         int sign = side == Side.Full ? 1 : -1;
         double towards = sign * flow.GapRate;
-        if (double.IsNaN(towards) || !_levels.IsKnown)
-            return double.NaN;
         double balance = sign * flow.BalanceRate;
+        if ((double.IsNaN(towards) && double.IsNaN(balance)) || !_levels.IsKnown)
+            return double.NaN;
         if (IsFurther(side, fillNow))
-            towards = towards > 0 && balance > towards ? balance : towards;
+            towards = double.IsNaN(towards) || (towards > 0 && balance > towards) ? balance : towards;
         else if (IsNewEffect(side, balance, UnheardFactor) && IsOfUnwind(sign * flow.UnwindRate, balance))
             towards = balance; // the gap, a cycle apart, is too slow to agree
         else if (IsNewEffect(side, balance, NewEffectFactor))
@@ -92,7 +95,7 @@ internal sealed class ApproachForecast(FillSettings fill)
 
         double distance =
             side == Side.Full ? fill.FullTripPercent - fillNow : fillNow - fill.EmptyTripPercent;
-        return TurnsInTime(sign, towards, flow.BalanceAcceleration, distance)
+        return TurnsInTime(sign, towards, flow, distance)
             ? double.PositiveInfinity
             : Math.Max(0, distance / towards) + fill.TripHoldSeconds;
     }
@@ -114,10 +117,21 @@ internal sealed class ApproachForecast(FillSettings fill)
     private bool IsNewEffect(Side side, double balance, double factor) =>
         balance > factor * Math.Max(side == Side.Full ? _effects.Highest : -_effects.Lowest, SmallestRate);
 
-    /// <summary>A loop that slows the film in proportion to fill lets it run on by rate^2 / deceleration (exponential decay).</summary>
-    private static bool TurnsInTime(int sign, double towards, double acceleration, double distance)
+    /// <summary>
+    /// A loop that slows the film in proportion to fill lets it run on by rate^2 / deceleration (exponential decay). Where it
+    /// is the line that has another speed, the unwind will follow: it is given the time it needs to begin, and then
+    /// judged by what it did in the last half second.
+    /// </summary>
+    private static bool TurnsInTime(int sign, double towards, FilmFlow flow, double distance)
     {
-        double slowing = -sign * acceleration;
+        double slowing = -sign * flow.BalanceAcceleration;
+        if (sign * flow.LineRate > towards / 2)
+        {
+            bool isJustNow = sign * flow.LatestLineRate > towards / 2;
+            if (isJustNow && distance > towards * NearSeconds)
+                return true;
+            slowing = Math.Max(slowing, -sign * flow.LatestAcceleration);
+        }
         return slowing > 0 && towards * towards / slowing < distance;
     }
 

@@ -22,11 +22,18 @@ internal sealed class FilmFlow
     /// <summary>A drop is judged by the mean of this time, s.</summary>
     private const double DropSeconds = 0.3;
 
+    /// <summary>What changed so lately no unwind can have followed, s.</summary>
+    private const double LatelySeconds = 0.5;
+
+    /// <summary>A line whose speed has changed by more than this share within a cycle is at another place in its cycle than a cycle ago.</summary>
+    private const double SamePhaseShare = 0.03;
+
     private const double MillimetersPerSecond = 1000.0 / 60; // of one m/min
 
     private readonly FilmSums _sums;
     private readonly double _percentPerMeterPerMinute;
     private double _cycle;
+    private double _line; // last read, m/min; 0 before
 
     public FilmFlow(double storageMillimeters, double pollSeconds)
     {
@@ -38,7 +45,7 @@ internal sealed class FilmFlow
     /// <summary>Mean fill over the last whole cycles, %; NaN until they were seen.</summary>
     public double CycleMean { get; private set; }
 
-    /// <summary>Rate of the cycle mean by the gap, %/s; NaN where unknown.</summary>
+    /// <summary>Rate of the cycle mean by the gap, %/s; NaN where unknown, and while the line's speed changes: there is no same phase then.</summary>
     public double GapRate { get; private set; }
 
     /// <summary>Rate of fill by the film balance, %/s; NaN where storage or line speed are unknown.</summary>
@@ -50,6 +57,15 @@ internal sealed class FilmFlow
     /// <summary>What the unwind gives more than a cycle ago, as rate of fill, %/s; NaN where unknown.</summary>
     public double UnwindRate { get; private set; }
 
+    /// <summary>What the machine draws less than a cycle ago, as rate of fill, %/s; 0 where it is not read, NaN where unknown.</summary>
+    public double LineRate { get; private set; }
+
+    /// <summary>What it draws less than half a second ago, which no unwind can have followed yet.</summary>
+    public double LatestLineRate { get; private set; }
+
+    /// <summary>How the unwind changed the rate in the last half second, %/s per s; NaN where unknown.</summary>
+    public double LatestAcceleration { get; private set; }
+
     /// <summary>How the unwind changes the rate, %/s per s, a cycle apart; NaN where unknown.</summary>
     public double BalanceAcceleration { get; private set; }
 
@@ -57,6 +73,7 @@ internal sealed class FilmFlow
     {
         _sums.Clear();
         CycleMean = GapRate = BalanceRate = GivenRate = UnwindRate = BalanceAcceleration = double.NaN;
+        LineRate = LatestLineRate = LatestAcceleration = double.NaN;
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -65,7 +82,10 @@ internal sealed class FilmFlow
         double unwind = reading[Signal.UnwindSpeed];
         if (!double.IsFinite(unwind))
             return;
-        _sums.Add(seconds, fill, unwind);
+        double line = reading[Signal.LineSpeed];
+        if (double.IsFinite(line))
+            _line = line;
+        _sums.Add(seconds, fill, unwind, _line);
         _cycle = FilmBlocks.LengthSeconds(reading[Signal.CycleRate]);
         if (_sums.CoveredSeconds < _cycle + SmoothSeconds)
             return;
@@ -77,9 +97,20 @@ internal sealed class FilmFlow
         CycleMean = (now.Fill - cycleAgo.Fill) / _cycle;
         GapRate = (presently.Fill - before.Fill) / _cycle;
         GivenRate = presently.Unwind * _percentPerMeterPerMinute;
-        BalanceRate = (presently.Unwind - reading[Signal.LineSpeed]) * _percentPerMeterPerMinute;
+        BalanceRate = (presently.Unwind - line) * _percentPerMeterPerMinute;
         UnwindRate = (presently.Unwind - before.Unwind) * _percentPerMeterPerMinute;
         BalanceAcceleration = UnwindRate / _cycle;
+        CompareLine(presently, before);
+    }
+
+    private void CompareLine(in FilmSum presently, in FilmSum before)
+    {
+        FilmSum lately = (_sums.At(LatelySeconds) - _sums.At(LatelySeconds + SmoothSeconds)) / SmoothSeconds;
+        LineRate = (before.Line - presently.Line) * _percentPerMeterPerMinute;
+        LatestLineRate = (lately.Line - presently.Line) * _percentPerMeterPerMinute;
+        LatestAcceleration = (presently.Unwind - lately.Unwind) / LatelySeconds * _percentPerMeterPerMinute;
+        if (Math.Abs(before.Line - presently.Line) > SamePhaseShare * before.Line)
+            GapRate = double.NaN;
     }
 
     /// <summary>How far the unwind just fell below its own mean of before, %; NaN where too little was seen.</summary>

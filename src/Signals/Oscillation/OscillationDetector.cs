@@ -37,6 +37,7 @@ public sealed class OscillationDetector
     private const double HighestHzTimesPoll = 0.4;
 
     private readonly ReadingWindow[] _windows = new ReadingWindow[WindowCount];
+    private readonly CycleRange[] _cycles = new CycleRange[WindowCount];
     private readonly WindowFinding[] _findings = new WindowFinding[WindowCount];
     private readonly double[] _nextLook = new double[WindowCount];
     private readonly WindowAnalysis _analysis;
@@ -88,6 +89,7 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++, span *= SpanRatio)
         {
             _windows[i] = new(span, pollSeconds);
+            _cycles[i] = new(span);
             capacity = Math.Max(capacity, _windows[i].Capacity);
         }
         _analysis = new(capacity);
@@ -112,6 +114,7 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++)
         {
             _windows[i].Clear();
+            _cycles[i].Clear();
             _findings[i] = WindowFinding.Nothing(0);
             _nextLook[i] = double.NaN;
         }
@@ -142,6 +145,7 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++)
         {
             _windows[i].Add(seconds, fillPercent, unwindMetersPerMinute);
+            _cycles[i].Add(seconds, cycleHz);
             if (double.IsNaN(_nextLook[i]))
                 _nextLook[i] = seconds + LookEverySeconds(i);
             if (due < 0 && seconds >= _nextLook[i])
@@ -161,6 +165,7 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++)
         {
             _windows[i].Keep(ledger);
+            _cycles[i].Keep(ledger);
             _nextLook[i] = ledger.Seconds(_nextLook[i]);
         }
         ledger.Keep(_findings.AsSpan());
@@ -250,7 +255,7 @@ public sealed class OscillationDetector
             Follow(_findings[strongest]);
         OscillationEstimate estimate =
             strongest >= 0
-                ? Describe(_findings[strongest], cycleHz, turnHz)
+                ? Describe(_findings[strongest], _cycles[strongest], cycleHz, turnHz)
                 : OscillationEstimate.Nothing(
                     longest == 0 || early >= 0 ? Rhythm.NotEnoughData : Rhythm.None
                 );
@@ -283,11 +288,17 @@ public sealed class OscillationDetector
             : held;
     }
 
-    private OscillationEstimate Describe(in WindowFinding tone, double cycleHz, double turnHz)
+    private OscillationEstimate Describe(
+        in WindowFinding tone,
+        CycleRange held,
+        double cycleHz,
+        double turnHz
+    )
     {
         double phase = Math.IEEERemainder(tone.UnwindLeadRadians * (180 / Math.PI), 360);
         double share = UnwindShare(tone);
-        (Rhythm rhythm, int multiple) = RhythmMatch.Name(tone, phase, share, cycleHz, turnHz);
+        (double slowest, double fastest) = held.At(_lastSeconds, cycleHz);
+        (Rhythm rhythm, int multiple) = RhythmMatch.Name(tone, phase, share, slowest, fastest, turnHz);
         return new(
             tone.FrequencyHz,
             tone.FrequencySdHz,

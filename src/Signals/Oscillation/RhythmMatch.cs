@@ -33,14 +33,15 @@ internal static class RhythmMatch
         in WindowFinding tone,
         double phaseDegrees,
         double unwindShare,
-        double cycleHz,
+        double slowestCycleHz,
+        double fastestCycleHz,
         double turnHz
     )
     {
-        int cycle = Multiple(tone, cycleHz, MostCycleMultiples, CycleTolerance);
+        int cycle = Multiple(tone, slowestCycleHz, fastestCycleHz, MostCycleMultiples, CycleTolerance);
         if (cycle > 0)
             return (Rhythm.MachineCycle, cycle);
-        int turn = Multiple(tone, turnHz, MostTurnMultiples, TurnTolerance);
+        int turn = Multiple(tone, turnHz, turnHz, MostTurnMultiples, TurnTolerance);
         if (turn > 0)
             return (Rhythm.RollTurn, turn);
         return IsFedByUnwind(phaseDegrees, unwindShare) ? (Rhythm.ControlLoop, 0) : (Rhythm.Unknown, 0);
@@ -52,24 +53,32 @@ internal static class RhythmMatch
     /// </summary>
     public static bool MayBeCycle(in WindowFinding tone, double unwindShare, double turnHz) =>
         tone.FrequencyHz is > 0.3 and < 3
-        && Multiple(tone, turnHz, MostTurnMultiples, TurnTolerance) == 0
+        && Multiple(tone, turnHz, turnHz, MostTurnMultiples, TurnTolerance) == 0
         && (double.IsNaN(unwindShare) ? tone.HasOvertones : unwindShare < AnsweringShare);
 
     private static bool IsFedByUnwind(double phaseDegrees, double unwindShare) =>
         Math.Abs(phaseDegrees - LoopLeadDegrees) <= LoopLeadToleranceDegrees
         && (double.IsNaN(unwindShare) || unwindShare >= FeedingShare);
 
-    /// <summary>The multiple of a rate that a tone fits; 0 for none.</summary>
-    private static int Multiple(in WindowFinding tone, double rateHz, int most, double tolerance)
+    /// <summary>The multiple of any rate between two that a tone fits; 0 for none.</summary>
+    private static int Multiple(
+        in WindowFinding tone,
+        double slowestHz,
+        double fastestHz,
+        int most,
+        double tolerance
+    )
     {
-        if (!(rateHz > 0))
+        if (!(slowestHz > 0))
             return 0;
-        double multiple = Math.Round(tone.FrequencyHz / rateHz);
-        if (multiple < 1 || multiple > most)
-            return 0;
-        double rate = multiple * rateHz;
-        double reach = Math.Max(3 * tone.FrequencySdHz, 0.25 / tone.SpanSeconds);
-        reach = Math.Sqrt(reach * reach + tolerance * rate * tolerance * rate);
-        return Math.Abs(tone.FrequencyHz - rate) <= reach ? (int)multiple : 0;
+        for (int multiple = 1; multiple <= most; multiple++)
+        {
+            double rate = Math.Clamp(tone.FrequencyHz, multiple * slowestHz, multiple * fastestHz);
+            double reach = Math.Max(3 * tone.FrequencySdHz, 0.25 / tone.SpanSeconds);
+            reach = Math.Sqrt(reach * reach + tolerance * rate * tolerance * rate);
+            if (Math.Abs(tone.FrequencyHz - rate) <= reach)
+                return multiple;
+        }
+        return 0;
     }
 }

@@ -14,6 +14,7 @@ public sealed class ApproachForecastTests
     private readonly RunningFilm _running = new(TestFilm.Settings);
     private readonly TestFilm _film = new();
     private double _fill = 50;
+    private double _cycles;
 
     public ApproachForecastTests()
     {
@@ -83,6 +84,40 @@ public sealed class ApproachForecastTests
             Assert.Equal(Side.None, Stop(unwind: 0).Side);
     }
 
+    [Fact]
+    public void A_line_that_slows_is_no_approach_while_the_unwind_follows_it()
+    {
+        for (double t = 0; t < 4; t += TestFilm.PollSeconds)
+            Assert.Equal(Side.None, Step(unwind: Ramp(t, from: 0.4), line: Ramp(t, from: 0)).Side);
+    }
+
+    [Fact]
+    public void It_is_one_when_the_unwind_does_not_follow()
+    {
+        ForecastEstimate told = default;
+        double t = 0;
+        for (; t < 5 && told.Side != Side.Full; t += TestFilm.PollSeconds)
+            told = Step(unwind: 12, line: Ramp(t, from: 0));
+
+        // It is told once fill is further out than ever: within one cycle, 1.5 s at 40 a minute.
+        Assert.InRange(t, 0.5, 0.5 + 1.5);
+        Assert.InRange(told.SecondsToLimit, (105 - _fill - 3) / 4.44, 1 + (105 - _fill) / 4.44);
+    }
+
+    [Fact]
+    public void And_at_once_when_the_trip_is_less_than_a_second_away()
+    {
+        _fill = 102;
+        ForecastEstimate told = default;
+        for (double t = 0; t < 0.4; t += TestFilm.PollSeconds)
+            told = Step(unwind: 12, line: Ramp(t, from: 0));
+
+        Assert.Equal(Side.Full, told.Side);
+    }
+
+    /// <summary>12 m/min, from a moment on falling by 8 m/min a second to 8 m/min.</summary>
+    private static double Ramp(double t, double from) => 12 - Math.Clamp(8 * (t - from), 0, 4);
+
     private ForecastEstimate Stop(double unwind)
     {
         _fill += unwind * PercentPerMeterPerMinute * TestFilm.PollSeconds;
@@ -91,12 +126,13 @@ public sealed class ApproachForecastTests
         return _running.Forecast(_fill);
     }
 
-    // Film moves fill as unwind and line say, beside the cycle's own swing.
-    private ForecastEstimate Step(double unwind)
+    // Film moves fill as unwind and line say, beside the cycle's own swing, one for each 0.2 m drawn.
+    private ForecastEstimate Step(double unwind, double line = 12)
     {
-        _fill += (unwind - 12) * PercentPerMeterPerMinute * TestFilm.PollSeconds;
-        Reading reading = _film.Next(_fill, unwind);
-        double fill = _fill + (3 * Math.Sin(2 * Math.PI * _film.Seconds));
+        _fill += (unwind - line) * PercentPerMeterPerMinute * TestFilm.PollSeconds;
+        Reading reading = _film.Next(_fill, unwind, line: line);
+        _cycles += line / 0.2 / 60 * TestFilm.PollSeconds;
+        double fill = _fill + (3 * Math.Sin(2 * Math.PI * _cycles));
         _running.Add(_film.Seconds, fill, reading, out _);
         return _running.Forecast(fill);
     }

@@ -119,6 +119,24 @@ public sealed class RhythmTests
         Assert.InRange(after.CycleSwingGrowthPerSecond, 0.5 * 0.003, 1.5 * 0.003);
     }
 
+    [Fact]
+    public void The_old_rate_of_a_cycle_that_has_just_become_slower_is_still_the_cycle_and_no_turn_of_the_roll()
+    {
+        // Three turns of the roll a cycle, at the old rate: 0.45 Hz. At the new rate, 0.4 Hz, nothing turns.
+        OscillationDetector detector = new(PollSeconds);
+        SyntheticFill Cycle(double hz) =>
+            new(seed: 17)
+            {
+                Fill = SyntheticFill.Sine(hz, 10),
+                CycleHz = hz,
+                TurnHz = 0.15,
+            };
+        Cycle(0.45).Feed(detector, 0, 200);
+        SyntheticFill slower = Cycle(0.4);
+        for (int t = 200; t < 400; t++)
+            Assert.False(slower.Feed(detector, t, t + 1).IsOscillatingBesideCycle);
+    }
+
     [Theory]
     [InlineData(0.004)]
     [InlineData(-0.004)]
