@@ -38,7 +38,7 @@ internal sealed class Journals(
     public long Recorded => Interlocked.Read(ref _recorded);
 
     /// <summary>Readings that are not: the disk was too slow or took nothing.</summary>
-    public long Dropped => Interlocked.Read(ref _lost) + _tracks.Values.Sum(track => track.Queue.Dropped);
+    public long Dropped => Interlocked.Read(ref _lost) + Tracks().Sum(track => track.Queue.Dropped);
 
     /// <inheritdoc cref="Recorder.For"/>
     public IReadingSink For(WatchedMachineSettings machine, TimeSpan period)

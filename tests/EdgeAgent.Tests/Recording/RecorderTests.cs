@@ -280,8 +280,13 @@ public sealed class RecorderTests : IDisposable
             _log.Entries.Select(entry => entry.Text),
             message => message.Contains("Readings cannot be recorded", StringComparison.Ordinal)
         );
+        // Another configuration of the machine makes none of them good.
+        long dropped = recorder.Dropped;
+        IReadingSink other = recorder.For(Traces.Machine("tea-1"), s_period);
+        Assert.Equal(dropped, recorder.Dropped);
+
         File.Delete(place);
-        Live(recorder, recorder.For(_machine, s_period), TimeSpan.FromSeconds(10));
+        Live(recorder, other, TimeSpan.FromSeconds(10));
         Assert.Contains(
             _log.Entries.Select(entry => entry.Text),
             message => message.Contains("Readings are recorded again", StringComparison.Ordinal)
