@@ -28,13 +28,10 @@ internal sealed class FilmBook
     /// <summary>Blocks of whole cycles whose lengths differ by less are of one rate.</summary>
     private const double SameRate = 0.003;
 
-    private readonly (double Gained, double Given, double Drawn, double Seconds)[] _ring = new (
-        double,
-        double,
-        double,
-        double
-    )[Blocks + Unsettled];
-    private readonly Usual _usualRate = new();
+    private readonly (double Gained, double Given, double Drawn)[] _ring = new (double, double, double)[
+        Blocks + Unsettled
+    ];
+    private readonly Usual _usualShare = new(); // of the film given: a speed that is read wrong is wrong by a factor
     private readonly Usual _usualUnwind = new();
     private readonly BagStep _bag = new();
     private double _draw = double.NaN;
@@ -54,7 +51,7 @@ internal sealed class FilmBook
     public void Clear()
     {
         Restart();
-        _usualRate.Clear();
+        _usualShare.Clear();
         _usualUnwind.Clear();
         _drawSeconds = double.NaN;
         _draw = double.NaN;
@@ -133,7 +130,7 @@ internal sealed class FilmBook
     {
         ledger.Open("Book"u8);
         ledger.Keep(_ring.AsSpan());
-        _usualRate.Keep(ledger);
+        _usualShare.Keep(ledger);
         _usualUnwind.Keep(ledger);
         _draw = ledger.Keep(_draw);
         _bag.Keep(ledger);
@@ -155,34 +152,32 @@ internal sealed class FilmBook
         _ring[_next] = (
             block.MeanFill - before.MeanFill,
             (before.MeanUnwind + block.MeanUnwind) * toPercent,
-            (before.MeanLine + block.MeanLine) * toPercent,
-            seconds
+            (before.MeanLine + block.MeanLine) * toPercent
         );
         _next = (_next + 1) % _ring.Length;
         _count = Math.Min(_count + 1, _ring.Length);
         int newest = _isSoft ? Unsettled : 0;
         if (_count < newest + Blocks)
             return;
-        (double minute, _, double minuteSeconds) = Difference(newest, Blocks);
-        _usualRate.Add(minute / minuteSeconds);
-        if (double.IsNaN(_usualRate.Value))
+        (double minute, double minuteGiven) = Difference(newest, Blocks);
+        _usualShare.Add(minute / minuteGiven);
+        if (double.IsNaN(_usualShare.Value))
             return;
         double weight = _isSoft ? SoftWeight : 1;
-        ContradictionPercent = weight * (minute - _usualRate.Value * minuteSeconds);
-        (double recent, double given, double recentSeconds) = Difference(newest, ShortBlocks);
-        LostSharePercent = -100 * weight * (recent - _usualRate.Value * recentSeconds) / given;
+        ContradictionPercent = weight * (minute - _usualShare.Value * minuteGiven);
+        (double recent, double given) = Difference(newest, ShortBlocks);
+        LostSharePercent = -100 * weight * (recent / given - _usualShare.Value);
     }
 
-    private (double Percent, double Given, double Seconds) Difference(int newest, int blocks)
+    private (double Percent, double Given) Difference(int newest, int blocks)
     {
-        (double difference, double given, double seconds) = (0, 0, 0);
+        (double difference, double given) = (0, 0);
         for (int back = newest + 1; back <= newest + blocks; back++)
         {
             var entry = _ring[(_next - back + _ring.Length) % _ring.Length];
             difference += entry.Gained - (entry.Given - entry.Drawn);
             given += entry.Given;
-            seconds += entry.Seconds;
         }
-        return (difference, given, seconds);
+        return (difference, given);
     }
 }

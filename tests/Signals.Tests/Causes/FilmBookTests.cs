@@ -51,6 +51,20 @@ public sealed class FilmBookTests
         Assert.Equal(0, _book.LostSharePercent, 1e-9);
     }
 
+    [Fact]
+    public void Nor_does_it_when_the_line_is_given_another_speed_for_it_is_wrong_by_a_factor()
+    {
+        Run(200, isLineRead: true, unwind: 12.3);
+        for (int i = 0; i < 100; i++)
+        {
+            Run(1, isLineRead: true, unwind: 12.3 * 0.87, line: 12 * 0.87);
+            Assert.Equal(0, _book.ContradictionPercent, 1e-3);
+        }
+        Run(60, isLineRead: true, unwind: 12.3 * 0.87, line: 12 * 0.87, drift: 0.2);
+
+        Assert.Equal(12, _book.ContradictionPercent, 1.2);
+    }
+
     [Theory]
     [InlineData(13.9, 1)] // more than 15 % off the usual speed
     [InlineData(12, 1.01)] // another cycle rate
@@ -120,7 +134,8 @@ public sealed class FilmBookTests
         double unwind = 12,
         double drift = 0,
         double seconds = 1,
-        double swing = 10
+        double swing = 10,
+        double line = 12
     )
     {
         for (int i = 0; i < blocks; i++)
@@ -133,7 +148,7 @@ public sealed class FilmBookTests
                 LowestFill = _fill - (swing / 2),
                 HighestFill = _fill + (swing / 2),
                 MeanUnwind = unwind,
-                MeanLine = isLineRead ? 12 : double.NaN,
+                MeanLine = isLineRead ? line : double.NaN,
             };
             _book.Add(block, PercentPerMeterPerMinute);
         }
