@@ -97,6 +97,7 @@ internal sealed class SignTracker
     private double _unwindDrop;
     private double _quickLack = double.NaN;
     private FilmBlock _last;
+    private CauseSigns _signs;
 
     public SignTracker(MachineSettings settings)
     {
@@ -106,7 +107,8 @@ internal sealed class SignTracker
         _still = new StillTracker(_resolutionPercent);
     }
 
-    public CauseSigns Signs { get; private set; }
+    /// <summary>As gathered last; not copied: it is 0.5 kB, and every reading looks at it.</summary>
+    public ref readonly CauseSigns Signs => ref _signs;
 
     /// <inheritdoc cref="SetPointTracker.OffsetPercent"/>
     public double SetPointOffsetPercent => _setPoints.OffsetPercent;
@@ -264,7 +266,7 @@ internal sealed class SignTracker
     )
     {
         FollowDrop(flow);
-        Signs = new CauseSigns
+        _signs = new CauseSigns
         {
             Oscillation = oscillation,
             MayBeTurn = MayBeTurn(oscillation),
@@ -369,7 +371,7 @@ internal sealed class SignTracker
         _unwindDrop = ledger.Keep(_unwindDrop);
         _quickLack = ledger.Keep(_quickLack);
         _last = ledger.Keep(_last);
-        Signs = ledger.Keep(Signs) with { TrippedBy = _trippedBy };
+        _signs = ledger.Keep(_signs) with { TrippedBy = _trippedBy };
     }
 
     /// <summary>Follows a share within a few tenths of a second.</summary>

@@ -89,7 +89,7 @@ internal sealed class FilmFlow
         _cycle = FilmBlocks.LengthSeconds(reading[Signal.CycleRate]);
         if (_sums.CoveredSeconds < _cycle + SmoothSeconds)
             return;
-        FilmSum now = _sums.At(0);
+        FilmSum now = _sums.Newest;
         FilmSum cycleAgo = _sums.At(_cycle);
         FilmSum presently = (now - _sums.At(SmoothSeconds)) / SmoothSeconds;
         FilmSum before = (cycleAgo - _sums.At(_cycle + SmoothSeconds)) / SmoothSeconds;

@@ -24,6 +24,7 @@ internal sealed class FilmSums(int capacity)
     private double _fill;
     private double _unwind;
     private double _line;
+    private double _perSecond; // readings, on average over those kept
 
     /// <summary>Seconds covered, from the oldest kept reading to the newest.</summary>
     public double CoveredSeconds => _count < 2 ? 0 : Back(0).Seconds - Back(_count - 1).Seconds;
@@ -51,27 +52,27 @@ internal sealed class FilmSums(int capacity)
         _next = _next + 1 == capacity ? 0 : _next + 1;
         _count = Math.Min(_count + 1, capacity);
         (_fill, _unwind, _line) = (fill, unwind, line);
+        _perSecond = (_count - 1) / CoveredSeconds;
     }
+
+    /// <summary>The integrals at the newest reading; there are two at least.</summary>
+    public FilmSum Newest => Between(0, 1);
 
     /// <summary>The integrals <paramref name="back"/> seconds before the newest reading, at most <see cref="CoveredSeconds"/>.</summary>
     public FilmSum At(double back)
     {
         double wanted = Back(0).Seconds - back;
-        double step = CoveredSeconds / (_count - 1);
-        int i = Math.Clamp((int)(back / step), 0, _count - 2);
+        int oldest = _count - 2;
+        int i = Math.Clamp((int)(back * _perSecond), 0, oldest);
+        // Uneven polls put it a reading to either side: two steps without a jump, which would be guessed wrong every other time.
+        i = Math.Max(0, i - (Back(i).Seconds < wanted ? 1 : 0));
+        i = Math.Min(oldest, i + (Back(i + 1).Seconds > wanted ? 1 : 0));
         while (i > 0 && Back(i).Seconds < wanted)
             i--;
-        while (i < _count - 2 && Back(i + 1).Seconds > wanted)
+        while (i < oldest && Back(i + 1).Seconds > wanted)
             i++;
-        (double later, FilmSum laterSum) = Back(i);
-        (double earlier, FilmSum earlierSum) = Back(i + 1);
-        double share = (wanted - earlier) / (later - earlier);
-        FilmSum between = laterSum - earlierSum;
-        return new FilmSum(
-            earlierSum.Fill + share * between.Fill,
-            earlierSum.Unwind + share * between.Unwind,
-            earlierSum.Line + share * between.Line
-        );
+        double earlier = Back(i + 1).Seconds;
+        return Between(i, (wanted - earlier) / (Back(i).Seconds - earlier));
     }
 
     /// <summary>Means from <paramref name="fromBack"/> to <paramref name="toBack"/> seconds before the newest reading; NaN where not covered.</summary>
@@ -79,6 +80,18 @@ internal sealed class FilmSums(int capacity)
         fromBack > CoveredSeconds + 1e-9
             ? new FilmSum(double.NaN, double.NaN, double.NaN)
             : (At(toBack) - At(fromBack)) / (fromBack - toBack);
+
+    /// <summary>At a share of the way from the reading before one to that one, which is so many before the newest.</summary>
+    private FilmSum Between(int back, double share)
+    {
+        ref readonly FilmSum earlier = ref Back(back + 1).Sum;
+        FilmSum between = Back(back).Sum - earlier;
+        return new FilmSum(
+            earlier.Fill + share * between.Fill,
+            earlier.Unwind + share * between.Unwind,
+            earlier.Line + share * between.Line
+        );
+    }
 
     private ref readonly (double Seconds, FilmSum Sum) Back(int back)
     {

@@ -1,88 +1,101 @@
+using System.Numerics;
+using System.Runtime.InteropServices;
+
 namespace Dancerwatch.Signals.Forecast;
 
 /// <summary>
-/// The slopes between all points of a window, kept in order: a point that comes brings n - 1 and one that goes takes as many,
-/// so the middle one is at hand without looking for it among n (n - 1) / 2. It bought 9 % of the analysis of a reading.
-/// Memory: 9 B a slope.
+/// The slopes between all points of a window. A point that comes overwrites the slopes of the one whose place it takes, and
+/// the median is looked for from the one before, which is seldom more than a few ranks away: each step is a pass over the
+/// slopes, several at once and without a jump. Against slopes kept in order it bought 7 % of the analysis of a reading, and
+/// 4 us of the worst. Memory: 16 B a slope.
 /// </summary>
-/// <param name="points">Places of points; at most 256.</param>
-internal sealed class PairwiseSlopes(int points)
+internal sealed class PairwiseSlopes
 {
-    private readonly double[] _slopes = new double[points * (points - 1) / 2];
-    private readonly byte[] _earlier = new byte[points * (points - 1) / 2]; // place of each slope's earlier point
-    private readonly double[] _fresh = new double[points - 1];
-    private readonly byte[] _freshEarlier = new byte[points - 1];
-    private readonly int[] _rank = new int[points - 1];
-    private readonly int[] _atRank = new int[points - 1];
-    private int _count;
-    private int _freshCount;
+    /// <summary>Further away than this many ranks, selecting anew is quicker.</summary>
+    private const int FarRanks = 12;
 
-    /// <summary>The lower median; at least one slope.</summary>
-    public double Median => _slopes[(_count - 1) / 2];
+    private readonly Vector<double>[] _slopes; // NaN, which no comparison finds, where there is none
+    private readonly double[] _scratch;
+    private double _median;
 
-    public void Clear() => _count = _freshCount = 0;
-
-    /// <summary>The oldest point goes.</summary>
-    public void Drop(int place)
+    /// <param name="points">Places of points, taken one after the other and then again from the first.</param>
+    public PairwiseSlopes(int points)
     {
-        int kept = 0;
-        for (int i = 0; i < _count; i++)
-        {
-            _slopes[kept] = _slopes[i];
-            _earlier[kept] = _earlier[i];
-            kept += _earlier[i] == place ? 0 : 1; // without a jump that nobody can predict
-        }
-        _count = kept;
+        _scratch = new double[PairsOf(points)];
+        _slopes = new Vector<double>[(PairsOf(points) / Vector<double>.Count) + 1];
+        Clear();
     }
 
-    /// <summary>Notes a slope from an earlier point to the one that comes; <see cref="Take"/> takes them in.</summary>
-    public void Note(int earlierPlace, double slope)
+    public void Clear() => Array.Fill(_slopes, new Vector<double>(double.NaN));
+
+    /// <summary>Sets the slope between the points at two places.</summary>
+    public void Set(int place, int other, double slope) =>
+        All[PairsOf(Math.Max(place, other)) + Math.Min(place, other)] = slope;
+
+    /// <summary>The lower median of the slopes between the points at the first so many places, two at least.</summary>
+    public double Median(int points)
     {
-        // Each is told its rank by comparing all with all: insertion jumps where nobody can predict, and took twice as long.
-        int rank = 0;
-        for (int i = 0; i < _freshCount; i++)
+        Span<double> slopes = _scratch.AsSpan(0, PairsOf(points));
+        int rank = (slopes.Length - 1) / 2;
+        int below = CountBelow(_median);
+        if (Math.Abs(rank - below) > FarRanks)
         {
-            int isLess = _fresh[i] <= slope ? 1 : 0;
-            rank += isLess;
-            _rank[i] += 1 - isLess;
+            All[..slopes.Length].CopyTo(slopes);
+            return _median = Forecast.Median.Of(slopes);
         }
-        _fresh[_freshCount] = slope;
-        _freshEarlier[_freshCount] = (byte)earlierPlace;
-        _rank[_freshCount++] = rank;
+        for (; below > rank; below = CountBelow(_median))
+            _median = LargestBelow(_median);
+        // Each step is a rank at least: the bound is for slopes that are no numbers.
+        for (int step = 0; step <= FarRanks; step++)
+        {
+            double next = Math.BitIncrement(_median);
+            if (CountBelow(next) > rank)
+                break;
+            _median = SmallestFrom(next);
+        }
+        return _median;
     }
 
-    /// <summary>Takes in what was noted: from the largest on, each goes to its place, and what is larger moves up.</summary>
-    public void Take()
+    private Span<double> All => MemoryMarshal.Cast<Vector<double>, double>(_slopes.AsSpan());
+
+    private static int PairsOf(int points) => points * (points - 1) / 2;
+
+    private int CountBelow(double limit)
     {
-        for (int i = 0; i < _freshCount; i++)
-            _atRank[_rank[i]] = i;
-        int end = _count;
-        for (int rank = _freshCount - 1; rank >= 0; rank--)
-        {
-            int fresh = _atRank[rank];
-            int larger = FirstLarger(_fresh[fresh], end);
-            _slopes.AsSpan(larger, end - larger).CopyTo(_slopes.AsSpan(larger + rank + 1));
-            _earlier.AsSpan(larger, end - larger).CopyTo(_earlier.AsSpan(larger + rank + 1));
-            _slopes[larger + rank] = _fresh[fresh];
-            _earlier[larger + rank] = _freshEarlier[fresh];
-            end = larger;
-        }
-        _count += _freshCount;
-        _freshCount = 0;
+        Vector<long> found = default;
+        foreach (Vector<double> slopes in _slopes)
+            found -= Vector.LessThan(slopes, new Vector<double>(limit)); // -1 where it is so
+        return (int)Vector.Sum(found);
     }
 
-    /// <summary>Place of the first slope among so many that is larger; halving without a jump.</summary>
-    private int FirstLarger(double slope, int count)
+    private double LargestBelow(double limit)
     {
-        int from = 0;
-        for (int length = count; length > 0; )
+        Vector<double> largest = new(double.NegativeInfinity);
+        foreach (Vector<double> slopes in _slopes)
         {
-            int half = length >> 1;
-            int step = half + 1;
-            bool isBelow = _slopes[from + half] <= slope;
-            from += isBelow ? step : 0;
-            length = isBelow ? length - step : half;
+            Vector<long> isLarger =
+                Vector.LessThan(slopes, new Vector<double>(limit)) & Vector.GreaterThan(slopes, largest);
+            largest = Vector.ConditionalSelect(isLarger, slopes, largest);
         }
-        return from;
+        double found = double.NegativeInfinity;
+        for (int i = 0; i < Vector<double>.Count; i++)
+            found = Math.Max(found, largest[i]);
+        return found;
+    }
+
+    private double SmallestFrom(double limit)
+    {
+        Vector<double> smallest = new(double.PositiveInfinity);
+        foreach (Vector<double> slopes in _slopes)
+        {
+            Vector<long> isSmaller =
+                Vector.GreaterThanOrEqual(slopes, new Vector<double>(limit))
+                & Vector.LessThan(slopes, smallest);
+            smallest = Vector.ConditionalSelect(isSmaller, slopes, smallest);
+        }
+        double found = double.PositiveInfinity;
+        for (int i = 0; i < Vector<double>.Count; i++)
+            found = Math.Min(found, smallest[i]);
+        return found;
     }
 }

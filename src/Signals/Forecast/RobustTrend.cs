@@ -34,7 +34,7 @@ internal readonly record struct TrendLine(
 /// <remarks>
 /// Spread is 1.4826 times the median absolute deviation (Hampel 1974). Uncertainty of the slope is that of least squares,
 /// s sqrt(12 / (n^3 - n)) / step, over the Theil-Sen efficiency of 0.95, times sqrt((1 + r) / (1 - r)) for neighbours
-/// correlated by r (Bartlett 1946). Cost: O(n) slopes and n^2 / 2 steps along them a point, two selections when asked; memory fixed.
+/// correlated by r (Bartlett 1946). Cost: O(n) slopes a point, some passes over all n^2 / 2 and two selections when asked; memory fixed.
 /// </remarks>
 /// <param name="capacity">Points kept.</param>
 internal sealed class RobustTrend(int capacity)
@@ -59,12 +59,8 @@ internal sealed class RobustTrend(int capacity)
 
     public void Add(double seconds, double value)
     {
-        if (_count == capacity)
-        {
-            _slopes.Drop(_next);
-            _count--;
-        }
-        NoteSlopes(_count, _next, seconds, value);
+        _count = Math.Min(_count, capacity - 1);
+        SetSlopes(_count, _next, seconds, value);
         _seconds[_next] = seconds;
         _values[_next] = value;
         _next = _next + 1 == capacity ? 0 : _next + 1;
@@ -79,13 +75,17 @@ internal sealed class RobustTrend(int capacity)
         ledger.Keep(_values.AsSpan());
         _count = ledger.Keep(_count, 0, capacity);
         _next = ledger.Keep(_next, 0, capacity - 1);
+        Ledger.Demand(
+            _count == capacity || _next == _count,
+            "a trend's points are not where they were taken"
+        );
         if (!ledger.Restores)
             return;
         _slopes.Clear();
         for (int i = 1; i < _count; i++)
         {
             int at = Place(_count - i);
-            NoteSlopes(i, at, _seconds[at], _values[at]);
+            SetSlopes(i, at, _seconds[at], _values[at]);
         }
     }
 
@@ -94,7 +94,7 @@ internal sealed class RobustTrend(int capacity)
     {
         if (_count < FewestPoints)
             return TrendLine.Unknown;
-        double rate = _slopes.Median;
+        double rate = _slopes.Median(_count);
 
         double end = _seconds[Place(1)];
         for (int i = 0; i < _count; i++)
@@ -135,15 +135,14 @@ internal sealed class RobustTrend(int capacity)
     /// <summary>Where the point that came so many points ago stands; 1 is the newest.</summary>
     private int Place(int ago) => _next >= ago ? _next - ago : _next - ago + capacity;
 
-    /// <summary>Takes the slopes from so many points before a place to the point that comes there.</summary>
-    private void NoteSlopes(int count, int place, double seconds, double value)
+    /// <summary>Sets the slopes from so many points before a place to the point that comes there.</summary>
+    private void SetSlopes(int count, int place, double seconds, double value)
     {
         for (int i = 0; i < count; i++)
         {
             int earlier = place > i ? place - 1 - i : place - 1 - i + capacity;
-            _slopes.Note(earlier, (value - _values[earlier]) / (seconds - _seconds[earlier]));
+            _slopes.Set(place, earlier, (value - _values[earlier]) / (seconds - _seconds[earlier]));
         }
-        _slopes.Take();
     }
 
     private Span<double> Copy(ReadOnlySpan<double> values)
