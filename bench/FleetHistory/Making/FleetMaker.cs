@@ -25,7 +25,7 @@ internal static class FleetMaker
     {
         FleetPlan plan = new(machines, hours, fromHour);
         Truth[] truths = new Truth[machines];
-        EventList[] events = [.. plan.Machines.Select(_ => new EventList())];
+        EventList[] events = [.. plan.Machines.Select(_ => new EventList(raised => raised.Milliseconds))];
         Parallel.For(
             0,
             machines,

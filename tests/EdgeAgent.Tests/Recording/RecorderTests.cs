@@ -1,7 +1,6 @@
 using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Tests.Controllers.Recorded;
 using Dancerwatch.Signals.Readings;
@@ -58,14 +57,17 @@ public sealed class RecorderTests : IDisposable
 
         using RecordedHistory history = new(
             RecordingFolder.Open(_directory.FullName).Read("tea-1", Period.Ever),
-            place: 0
+            machine: 0
         );
         List<long> ticks = [];
         List<DateTimeOffset> times = [];
-        while (history.TryRead(out TraceRow row))
+        while (await history.NextBatchAsync(TestContext.Current.CancellationToken))
         {
-            ticks.Add(row.Reading.Ticks);
-            times.Add(history.ToWallClock(row.Reading.Ticks));
+            while (history.TryRead(out Reading reading))
+            {
+                ticks.Add(reading.Ticks);
+                times.Add(history.ToWallClock(reading.Ticks));
+            }
         }
 
         Assert.Equal(1_500, ticks.Count);

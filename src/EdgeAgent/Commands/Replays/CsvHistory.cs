@@ -1,73 +1,48 @@
-using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
-using Dancerwatch.EdgeAgent.Recording;
+using Dancerwatch.EdgeAgent.Watching;
+using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.EdgeAgent.Commands.Replays;
 
-/// <summary>A CSV trace: all its machines, row by row.</summary>
-internal sealed class CsvHistory : IHistory
+/// <summary>One machine of a CSV trace.</summary>
+internal sealed class CsvHistory(CsvDecoder trace, int machine) : IHistory
 {
-    private readonly FileStream _file;
-    private readonly CsvTraceReader _trace;
-    private readonly long _length;
-    private readonly Period _period;
+    private RowBatch? _batch;
+    private int _next;
 
-    /// <param name="machines">The machines to read rows of.</param>
-    /// <param name="passedOver">Names of machines whose rows are passed over in silence.</param>
-    /// <exception cref="IOException">It cannot be read.</exception>
-    public CsvHistory(
-        string path,
-        IReadOnlyList<WatchedMachineSettings> machines,
-        IReadOnlyCollection<string> passedOver,
-        Period period
-    )
-    {
-        _period = period;
-        _file = File.OpenRead(path);
-        try
-        {
-            _length = _file.Length;
-            _trace = new CsvTraceReader(_file, machines, passedOver);
-        }
-        catch
-        {
-            _file.Dispose();
-            throw;
-        }
-    }
+    public int Machine => machine;
 
     public long Rows { get; private set; }
 
-    public double Progress => _length == 0 ? 1 : (double)Volatile.Read(ref _position) / _length;
+    public double Progress => trace.Progress;
 
-    private long _position;
+    /// <summary>None: they are the trace's, not a machine's.</summary>
+    public IEnumerable<string> Findings => [];
 
-    public IEnumerable<string> Findings => _trace.Findings.All.Select(finding => finding.ToString());
+    public DateTimeOffset ToWallClock(long ticks) => trace.Zero.AddTicks(ticks);
 
-    // Known from the first row on.
-    public DateTimeOffset ToWallClock(long ticks) => _trace.Zero!.Value.AddTicks(ticks);
+    /// <summary>Machines' events come in the order of the rows that brought them about.</summary>
+    public long OrderOf(MachineEvent raised) => _batch!.Number(_next - 1);
 
-    public bool TryRead(out TraceRow row)
+    public async ValueTask<bool> NextBatchAsync(CancellationToken cancellation)
     {
-        while (_trace.TryRead(out row))
+        if (_batch is { } read)
+            trace.GiveBack(machine, read);
+        _batch = await trace.NextAsync(machine, cancellation);
+        _next = 0;
+        return _batch is not null;
+    }
+
+    public bool TryRead(out Reading reading)
+    {
+        if (_batch is not { } batch || _next == batch.Count)
         {
-            if ((++_seen & 0xFFF) == 0)
-                Volatile.Write(ref _position, _file.Position);
-            DateTimeOffset time = ToWallClock(row.Reading.Ticks);
-            if (time < _period.From || time >= _period.To)
-                continue;
-            Rows++;
-            return true;
+            reading = default;
+            return false;
         }
-        Volatile.Write(ref _position, _length);
-        return false;
+        reading = batch.Reading(_next++);
+        Rows++;
+        return true;
     }
 
-    private long _seen;
-
-    public void Dispose()
-    {
-        _trace.Dispose();
-        _file.Dispose();
-    }
+    public void Dispose() { }
 }

@@ -1,12 +1,14 @@
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Recording;
+using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.EdgeAgent.Commands.Replays;
 
-/// <summary>What a history is opened as: a CSV trace as one part, a recording as one part a machine, which can be read side by side.</summary>
+/// <summary>What a history is opened as, a CSV trace or a recording: a part for each machine, to be read side by side.</summary>
 internal sealed class Histories : IDisposable
 {
     private readonly List<string> _findings = [];
+    private readonly CsvDecoder? _trace;
 
     /// <param name="path">A CSV file, or a directory of recordings.</param>
     /// <param name="machines">The machines to read.</param>
@@ -22,7 +24,8 @@ internal sealed class Histories : IDisposable
         if (!Directory.Exists(path))
         {
             string[] others = [.. all.Except(machines).Select(machine => machine.Name)];
-            Parts = [new CsvHistory(path, machines, others, period)];
+            CsvDecoder trace = _trace = new CsvDecoder(File.OpenRead(path), machines, others, period);
+            Parts = [.. machines.Select((_, place) => new CsvHistory(trace, place))];
             return;
         }
         RecordingFolder folder = RecordingFolder.Open(path);
@@ -47,22 +50,31 @@ internal sealed class Histories : IDisposable
     public double Progress => Parts.Count == 0 ? 1 : Parts.Average(part => part.Progress);
 
     /// <summary>What was left out, and why.</summary>
-    public IEnumerable<string> Findings => _findings.Concat(Parts.SelectMany(part => part.Findings));
+    public IEnumerable<string> Findings =>
+        [.. _findings, .. _trace?.Findings ?? [], .. Parts.SelectMany(part => part.Findings)];
 
-    /// <summary>Does something with each part, on all cores.</summary>
-    /// <param name="work">Told the part and its place.</param>
-    public Task ForEachAsync(Action<IHistory, int> work, CancellationToken cancellation) =>
+    /// <summary>Reads all parts to their ends, on all cores.</summary>
+    /// <param name="begin">Asked once a part, when it has a reading: what takes its readings.</param>
+    /// <exception cref="IOException">A history cannot be read on; the others are left where they are.</exception>
+    public Task ReadAsync(Func<IHistory, ReadingTaker> begin, CancellationToken cancellation) =>
         Parallel.ForEachAsync(
-            Enumerable.Range(0, Parts.Count),
+            Parts,
             new ParallelOptions
             {
                 CancellationToken = cancellation,
-                MaxDegreeOfParallelism = Environment.ProcessorCount,
+                // Machines of one trace are read at once, for its rows come as they come.
+                MaxDegreeOfParallelism = _trace is null ? Environment.ProcessorCount : Parts.Count,
             },
-            (place, _) =>
+            async (part, stop) =>
             {
-                work(Parts[place], place);
-                return ValueTask.CompletedTask;
+                ReadingTaker? take = null;
+                while (await part.NextBatchAsync(stop))
+                {
+                    stop.ThrowIfCancellationRequested();
+                    take ??= begin(part);
+                    while (part.TryRead(out Reading reading))
+                        take(reading);
+                }
             }
         );
 
@@ -70,5 +82,6 @@ internal sealed class Histories : IDisposable
     {
         foreach (IHistory part in Parts)
             part.Dispose();
+        _trace?.Dispose();
     }
 }

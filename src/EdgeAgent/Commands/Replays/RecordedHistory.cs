@@ -1,15 +1,14 @@
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Recording;
+using Dancerwatch.EdgeAgent.Watching;
 using Dancerwatch.Signals.Readings;
 
 namespace Dancerwatch.EdgeAgent.Commands.Replays;
 
 /// <summary>
-/// One machine of a recording. The next batch is read while the latest is looked at. Over a restart of the daemon its ticks go
+/// One machine of a recording. The next batch is decoded while the latest is looked at. Over a restart of the daemon its ticks go
 /// on, by the wall clock: the restart is a hole in the readings, as it is to the daemon.
 /// </summary>
-/// <param name="place">Place of the machine in the list of machines.</param>
-internal sealed class RecordedHistory(RecordingReader reader, int place) : IHistory
+internal sealed class RecordedHistory(RecordingReader reader, int machine) : IHistory
 {
     /// <summary>What a hole counts as where the wall clock was set back in it.</summary>
     private const long LeastHole = TimeSpan.TicksPerSecond;
@@ -25,6 +24,8 @@ internal sealed class RecordedHistory(RecordingReader reader, int place) : IHist
     private bool _any;
     private double _progress;
 
+    public int Machine => machine;
+
     public long Rows { get; private set; }
 
     public double Progress => Volatile.Read(ref _progress);
@@ -34,14 +35,29 @@ internal sealed class RecordedHistory(RecordingReader reader, int place) : IHist
     public DateTimeOffset ToWallClock(long ticks) =>
         UnixTime.Of(_lastMicroseconds).AddTicks(ticks - _lastTicks);
 
-    public bool TryRead(out TraceRow row)
+    /// <summary>Machines' events come by their times.</summary>
+    public long OrderOf(MachineEvent raised) => raised.Milliseconds;
+
+    public async ValueTask<bool> NextBatchAsync(CancellationToken cancellation)
     {
-        if (_next == _batch.Count && !NextBatch())
+        bool isThere = await (_reading ?? Read());
+        Volatile.Write(ref _progress, reader.Progress);
+        (_batch, _spare) = (_spare, _batch);
+        _next = 0;
+        if (!isThere)
+            _batch.Begin(0, []);
+        _reading = isThere ? Read() : Task.FromResult(false);
+        return isThere;
+    }
+
+    public bool TryRead(out Reading reading)
+    {
+        if (_next == _batch.Count)
         {
-            row = default;
+            reading = default;
             return false;
         }
-        Reading reading = _batch.Reading(_next);
+        reading = _batch.Reading(_next);
         long microseconds = _batch.Microseconds[_next++];
         if (_any && _batch.Run != _run)
         {
@@ -51,28 +67,16 @@ internal sealed class RecordedHistory(RecordingReader reader, int place) : IHist
         (_any, _run) = (true, _batch.Run);
         _lastTicks = reading.Ticks + _offset;
         _lastMicroseconds = microseconds;
-        row = new TraceRow(place, reading with { Ticks = _lastTicks });
+        reading = reading with { Ticks = _lastTicks };
         Rows++;
         return true;
     }
 
     public void Dispose()
     {
-        _reading?.Wait();
+        if (_reading is { } underWay)
+            Task.WhenAny(underWay).Wait();
         reader.Dispose();
-    }
-
-    private bool NextBatch()
-    {
-        _reading ??= Read();
-        bool isThere = _reading.GetAwaiter().GetResult();
-        Volatile.Write(ref _progress, reader.Progress);
-        (_batch, _spare) = (_spare, _batch);
-        _next = 0;
-        _reading = isThere ? Read() : Task.FromResult(false);
-        if (!isThere)
-            _batch.Begin(0, []);
-        return isThere;
     }
 
     private Task<bool> Read() => Task.Run(() => reader.TryRead(_spare));

@@ -1,6 +1,5 @@
 using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.EdgeAgent.Recording;
 using Dancerwatch.EdgeAgent.Reports;
 using Dancerwatch.EdgeAgent.Watching;
@@ -31,7 +30,11 @@ internal sealed class ReportRun(
         RollFinder finder = new(machine.Machine);
         await FollowAsync(
             histories,
-            (history, row) => finder.Take(row.Reading, history.ToWallClock),
+            history =>
+            {
+                Func<long, DateTimeOffset> toWallClock = history.ToWallClock;
+                return (in reading) => finder.Take(reading, toWallClock);
+            },
             cancellation
         );
         if (finder.Of(roll) is { } found)
@@ -54,16 +57,16 @@ internal sealed class ReportRun(
         ReportCollector? collector = null;
         await FollowAsync(
             histories,
-            (history, row) =>
+            history =>
             {
-                collector ??= new ReportCollector(
+                collector = new ReportCollector(
                     MachinePlace.Of(settings, machine),
                     machine.Machine,
                     history.ToWallClock,
                     from,
                     asked.Change
                 );
-                collector.Take(row.Reading);
+                return collector.Take;
             },
             cancellation
         );
@@ -74,29 +77,12 @@ internal sealed class ReportRun(
 
     private Task FollowAsync(
         Histories histories,
-        Action<IHistory, TraceRow> take,
+        Func<IHistory, ReadingTaker> begin,
         CancellationToken cancellation
-    )
-    {
-        Task reading = Task.Run(
-            () =>
-                histories.ForEachAsync(
-                    (history, _) =>
-                    {
-                        while (history.TryRead(out TraceRow row))
-                        {
-                            cancellation.ThrowIfCancellationRequested();
-                            take(history, row);
-                        }
-                    },
-                    cancellation
-                ),
-            cancellation
-        );
-        return new ProgressReport(error, TimeProvider.System).FollowAsync(
-            reading,
+    ) =>
+        new ProgressReport(error, TimeProvider.System).FollowAsync(
+            Task.Run(() => histories.ReadAsync(begin, cancellation), cancellation),
             () => histories.Progress,
             () => histories.Rows
         );
-    }
 }

@@ -1,6 +1,5 @@
 using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Configuration;
-using Dancerwatch.EdgeAgent.Controllers.Recorded;
 using Dancerwatch.Signals.Tuning;
 using Dancerwatch.Signals.Warnings;
 
@@ -36,14 +35,11 @@ internal sealed class Sweep
     public int UnderWay => _machines.Sum(machine => machine?.UnderWay ?? 0);
 
     public Task RunAsync(Histories histories, CancellationToken cancellation) =>
-        histories.ForEachAsync(
-            (part, _) =>
+        histories.ReadAsync(
+            history =>
             {
-                while (part.TryRead(out TraceRow row))
-                {
-                    cancellation.ThrowIfCancellationRequested();
-                    (_machines[row.Machine] ??= _begin(row.Machine)).Take(row.Reading);
-                }
+                MachineSweep sweep = _machines[history.Machine] = _begin(history.Machine);
+                return (in reading) => sweep.Take(reading);
             },
             cancellation
         );

@@ -13,10 +13,7 @@ internal static class CsvCell
     private const int DecimalsOfTicks = 7;
 
     /// <summary>10^0 to 10^18, all of which a double holds exactly.</summary>
-    private static readonly long[] s_powersOfTen =
-    [
-        .. Enumerable.Range(0, 19).Select(power => (long)Math.Pow(10, power)),
-    ];
+    private static readonly long[] s_powersOfTen = [.. PowersOfTen()];
 
     private static readonly string[] s_timeFormats =
     [
@@ -135,5 +132,13 @@ internal static class CsvCell
         }
         decimals = point < 0 ? 0 : number.Length - 1 - point;
         return point < 0 ? number.Length is > 0 and <= most : number.Length > 1;
+    }
+
+    private static IEnumerable<long> PowersOfTen()
+    {
+        const long greatest = 1_000_000_000_000_000_000;
+        for (long power = 1; power < greatest; power *= 10)
+            yield return power;
+        yield return greatest;
     }
 }
