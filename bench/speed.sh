@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # What things cost, in one table of goal, figure, baseline and ratio: bench/speed.sh [reading|growth|replay|concepts|scipy|polling]...
-# All parts without a word, under 20 minutes on two cores. Quiet computer, please. bench/README.md says how to read it.
+# All parts without a word, but for month (a month replayed: five minutes, 5 GB), under 20 minutes on two cores. Quiet computer, please. bench/README.md says how to read it.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 parts=("${@:-}")

@@ -3,11 +3,16 @@ using Dancerwatch.Bench.Speed;
 using Dancerwatch.Bench.Speed.Concepts;
 
 // Speed [reading|growth|replay|concepts|scipy]: what a reading costs, how that grows, how fast history goes through, and each
-// concept beside the obvious alternative; all parts without a word. bench/README.md says how to read it.
+// concept beside the obvious alternative; all parts without a word. Speed month: a month replayed. bench/README.md says how to read it.
 CultureInfo.CurrentCulture = CultureInfo.InvariantCulture;
 if (args is ["csv", var path])
 {
     WholeProcess.Csv(path);
+    return;
+}
+if (args is ["month"])
+{
+    await Replay.MonthAsync();
     return;
 }
 string part = args.Length > 0 ? args[0] : "";

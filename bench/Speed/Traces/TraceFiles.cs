@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers.Recorded;
@@ -9,6 +10,9 @@ namespace Dancerwatch.Bench.Speed.Traces;
 /// <summary>A directory of its own with a trace as recordings of some machines, as CSV, and the configuration that fits; gone when disposed of.</summary>
 internal sealed class TraceFiles : IDisposable
 {
+    /// <summary>An hour and some at 50 Hz, in whole row groups.</summary>
+    private const int ReadingsOfFile = 24 * ReadingBatch.Capacity;
+
     private static readonly DateTimeOffset s_begin = new(2026, 11, 25, 6, 0, 0, TimeSpan.Zero);
     private static readonly Signal[] s_signals = Enum.GetValues<Signal>();
 
@@ -16,20 +20,15 @@ internal sealed class TraceFiles : IDisposable
 
     /// <param name="machines">As many, all alike.</param>
     /// <param name="readings">Of each.</param>
-    public TraceFiles(Trace trace, int machines, int readings)
+    /// <param name="csvOf">Machines that are in the CSV as well, of all the first.</param>
+    public TraceFiles(Trace trace, int machines, int readings, int csvOf = 1)
     {
         Settings = SettingsOf(machines);
         for (int machine = 0; machine < machines; machine++)
             Record(trace, Settings.Machines[machine].Name, readings);
         Readings = (long)machines * readings;
-        trace.Rewind();
-        using StreamWriter text = new(Csv);
-        CsvTraceWriter csv = new(text, [Settings.Machines[0]]);
-        for (int i = 0; i < readings; i++)
-        {
-            Reading reading = trace.Next();
-            csv.Write(0, reading, s_begin.AddTicks(reading.Ticks));
-        }
+        for (int of = 1; of <= csvOf; of++)
+            WriteCsv(trace, of, readings);
     }
 
     public AgentSettings Settings { get; }
@@ -40,7 +39,11 @@ internal sealed class TraceFiles : IDisposable
     public string Recordings => Path.Combine(_directory, "recordings");
 
     /// <summary>Of the first machine.</summary>
-    public string Csv => Path.Combine(_directory, "trace.csv");
+    public string Csv => CsvOf(1);
+
+    /// <summary>Of the first machines, row by row in turns.</summary>
+    public string CsvOf(int machines) =>
+        Path.Combine(_directory, string.Create(CultureInfo.InvariantCulture, $"trace-{machines}.csv"));
 
     /// <summary>A configuration of so many machines that are built as <see cref="Trace"/>'s.</summary>
     public static AgentSettings SettingsOf(int machines) =>
@@ -49,28 +52,50 @@ internal sealed class TraceFiles : IDisposable
 
     public void Dispose() => Directory.Delete(_directory, recursive: true);
 
+    private void WriteCsv(Trace trace, int machines, int readings)
+    {
+        trace.Rewind();
+        using StreamWriter text = new(CsvOf(machines));
+        CsvTraceWriter csv = new(text, [.. Settings.Machines.Take(machines)]);
+        for (int i = 0; i < readings; i++)
+        {
+            Reading reading = trace.Next();
+            for (int machine = 0; machine < machines; machine++)
+                csv.Write(machine, reading, s_begin.AddTicks(reading.Ticks));
+        }
+    }
+
     private void Record(Trace trace, string name, int readings)
     {
-        RecordedFile file = new(
-            Path.Combine(Recordings, Recorder.RingFolder),
-            name,
-            DateOnly.FromDateTime(s_begin.UtcDateTime),
-            Run: 1,
-            Ticks: 0,
-            RecordedFileKind.Finished
-        );
-        Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
-        using ReadingFileWriter into = new(file.Path, s_signals, ReadingFile.Facts(name, s_signals));
         ReadingBatch batch = new();
         trace.Rewind();
-        for (int left = readings; left > 0; left -= batch.Count)
+        for (int left = readings; left > 0; left -= ReadingsOfFile)
         {
+            Reading first = trace.Next();
+            RecordedFile file = new(
+                Path.Combine(Recordings, Recorder.RingFolder),
+                name,
+                DateOnly.FromDateTime(s_begin.AddTicks(first.Ticks).UtcDateTime),
+                Run: 1,
+                first.Ticks,
+                RecordedFileKind.Finished
+            );
+            Directory.CreateDirectory(Path.GetDirectoryName(file.Path)!);
+            using ReadingFileWriter into = new(file.Path, s_signals, ReadingFile.Facts(name, s_signals));
             batch.Begin(run: 1, s_signals);
-            while (batch.Count < Math.Min(left, ReadingBatch.Capacity))
+            Add(batch, first);
+            for (int row = 1; row < Math.Min(left, ReadingsOfFile); row++)
+            {
+                if (batch.Count == ReadingBatch.Capacity)
+                {
+                    into.Write(batch);
+                    batch.Begin(run: 1, s_signals);
+                }
                 Add(batch, trace.Next());
+            }
             into.Write(batch);
+            into.Finish();
         }
-        into.Finish();
     }
 
     private static void Add(ReadingBatch batch, in Reading reading)

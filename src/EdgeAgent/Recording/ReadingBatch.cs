@@ -13,6 +13,9 @@ public sealed class ReadingBatch
 
     private readonly double[]?[] _values = new double[SignalValues.Count][];
 
+    /// <summary>What <see cref="Signals"/> says, at hand for each reading.</summary>
+    private (Signal Signal, double[] Values)[] _columns = [];
+
     /// <summary>Which run of the daemon they are of: counts up with each start. Ticks of two runs have nothing in common.</summary>
     public long Run { get; internal set; }
 
@@ -43,17 +46,21 @@ public sealed class ReadingBatch
     public Reading Reading(int place)
     {
         SignalValues values = SignalValues.Unknown;
-        for (int i = 0; i < Signals.Count; i++)
-            values[Signals[i]] = _values[(int)Signals[i]]![place];
+        foreach ((Signal signal, double[] column) in _columns)
+            values[signal] = column[place];
         return new Reading(TickColumn[place], values, QualityColumn[place]);
     }
 
     /// <summary>Empties it, for these signals.</summary>
     internal void Begin(long run, IReadOnlyList<Signal> signals)
     {
-        (Run, Signals, Count) = (run, signals, 0);
+        (Run, Count) = (run, 0);
+        if (ReferenceEquals(signals, Signals))
+            return;
+        Signals = signals;
         foreach (Signal signal in signals)
             _values[(int)signal] ??= new double[Capacity];
+        _columns = [.. signals.Select(signal => (signal, Column(signal)))];
     }
 
     /// <summary>Keeps the readings whose ticks and wall-clock time fit, in their order.</summary>
