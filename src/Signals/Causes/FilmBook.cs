@@ -13,29 +13,14 @@ internal sealed class FilmBook
     private const int Blocks = 60;
     private const int ShortBlocks = 15;
 
-    /// <summary>
-    /// Where the line speed is not read, the newest blocks do not count yet: when the machine changes its speed or its bag, it
-    /// takes so long until that is seen, and the book is begun anew.
-    /// </summary>
-    private const int Unsettled = 24;
-
-    /// <summary>An unwind that runs further off its usual speed is in trouble that shows otherwise.</summary>
-    private const double SameSpeed = 0.15;
-
     /// <summary>What is only usual proves less than what is read.</summary>
-    private const double SoftWeight = 0.5;
-
-    /// <summary>Blocks of whole cycles whose lengths differ by less are of one rate.</summary>
-    private const double SameRate = 0.003;
+    private const double SoftWeight = 0.7;
 
     private readonly (double Gained, double Given, double Drawn)[] _ring = new (double, double, double)[
-        Blocks + Unsettled
+        Blocks + BagStep.MostUnjudged
     ];
     private readonly Usual _usualShare = new(); // of the film given: a speed that is read wrong is wrong by a factor
-    private readonly Usual _usualUnwind = new();
-    private readonly BagStep _bag = new();
-    private double _draw = double.NaN;
-    private double _drawSeconds = double.NaN; // of its blocks
+    private readonly UsualDraw _draw = new();
     private bool _isSoft; // the line speed is not read
     private int _count;
     private int _next;
@@ -52,36 +37,7 @@ internal sealed class FilmBook
     {
         Restart();
         _usualShare.Clear();
-        _usualUnwind.Clear();
-        _drawSeconds = double.NaN;
-        _draw = double.NaN;
-    }
-
-    /// <summary>
-    /// Where the line speed is not read: what the unwind usually gives is what the machine draws, as long as it cycles at its
-    /// usual rate. NaN else.
-    /// </summary>
-    private double UsualDraw(in FilmBlock block)
-    {
-        if (double.IsNaN(_draw))
-            Learn(block);
-        bool isOtherBag = _bag.IsOther(block.MeanUnwind, block.CycleSwing, block.DurationSeconds);
-        bool isSameRate = Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate;
-        if (isOtherBag && isSameRate)
-            Clear();
-        return isSameRate && Math.Abs(block.MeanUnwind / _draw - 1) < SameSpeed ? _draw : double.NaN;
-    }
-
-    /// <summary>From blocks of one rate, once; were it followed, the usual difference would have to follow it.</summary>
-    private void Learn(in FilmBlock block)
-    {
-        if (!(Math.Abs(block.DurationSeconds / _drawSeconds - 1) < SameRate))
-        {
-            _usualUnwind.Clear();
-            _drawSeconds = block.DurationSeconds;
-        }
-        _usualUnwind.Add(block.MeanUnwind);
-        _draw = _usualUnwind.Value;
+        _draw.Clear();
     }
 
     /// <summary>What was entered is over; what is usual stays.</summary>
@@ -96,7 +52,7 @@ internal sealed class FilmBook
     public void Trip()
     {
         Restart();
-        _bag.Clear();
+        _draw.Trip();
     }
 
     /// <summary>The next block does not follow on the last one.</summary>
@@ -105,14 +61,14 @@ internal sealed class FilmBook
         if (_isSoft)
             Restart();
         _before = null;
-        _bag.Clear();
+        _draw.Break();
     }
 
     /// <param name="percentPerMeterPerMinute">What 1 m/min more in than out does to fill, %/s; NaN where unknown.</param>
     public void Add(in FilmBlock block, double percentPerMeterPerMinute)
     {
         _isSoft = double.IsNaN(block.MeanLine);
-        double line = _isSoft ? UsualDraw(block) : block.MeanLine;
+        double line = _isSoft ? Drawn(block, percentPerMeterPerMinute) : block.MeanLine;
         if (!double.IsFinite(line * block.MeanUnwind * percentPerMeterPerMinute))
         {
             Restart();
@@ -131,10 +87,7 @@ internal sealed class FilmBook
         ledger.Open("Book"u8);
         ledger.Keep(_ring.AsSpan());
         _usualShare.Keep(ledger);
-        _usualUnwind.Keep(ledger);
-        _draw = ledger.Keep(_draw);
-        _bag.Keep(ledger);
-        _drawSeconds = ledger.Keep(_drawSeconds);
+        _draw.Keep(ledger);
         _isSoft = ledger.Keep(_isSoft);
         _count = ledger.Keep(_count, 0, _ring.Length);
         _next = ledger.Keep(_next, 0, _ring.Length - 1);
@@ -142,6 +95,14 @@ internal sealed class FilmBook
         _before = ledger.Restores ? null : _before;
         ContradictionPercent = ledger.Keep(ContradictionPercent);
         LostSharePercent = ledger.Keep(LostSharePercent);
+    }
+
+    private double Drawn(in FilmBlock block, double percentPerMeterPerMinute)
+    {
+        double draw = _draw.Next(block, percentPerMeterPerMinute, out bool isOther);
+        if (isOther)
+            Clear();
+        return draw;
     }
 
     /// <summary>From the middle of one block to the middle of the next: block means hold no trace of the cycle's swing.</summary>
@@ -156,7 +117,8 @@ internal sealed class FilmBook
         );
         _next = (_next + 1) % _ring.Length;
         _count = Math.Min(_count + 1, _ring.Length);
-        int newest = _isSoft ? Unsettled : 0;
+        // What follows a step of the unwind proves nothing before it is known whether bags are others.
+        int newest = _isSoft ? _draw.Unjudged : 0;
         if (_count < newest + Blocks)
             return;
         (double minute, double minuteGiven) = Difference(newest, Blocks);
