@@ -344,7 +344,7 @@ public sealed class MachineAssessor
             reading[Signal.CycleRate] / 60,
             a.Roll.TurnHz
         );
-        if (_film.Add(seconds, fill, WithCycle(reading, a.Oscillation), out FilmBlock block))
+        if (_film.Add(seconds, fill, reading, CyclesPerMinute(reading, a.Oscillation), out FilmBlock block))
         {
             _signs.Add(block, a.Fill.TargetPercent, _percentPerMeterPerMinute);
             _filmPath.Add(block, reading[Signal.CycleRate] > 0, a.Regime.Settling);
@@ -353,16 +353,13 @@ public sealed class MachineAssessor
         a.Forecast = _film.Forecast(fill);
     }
 
-    /// <summary>Where the cycle rate is not read, the one that was seen stands for it.</summary>
-    private Reading WithCycle(in Reading reading, in OscillationEstimate oscillation)
+    /// <summary>Where the cycle rate is not read, the one that was seen stands for it; NaN where none was.</summary>
+    private double CyclesPerMinute(in Reading reading, in OscillationEstimate oscillation)
     {
         if (double.IsFinite(oscillation.CycleHz))
             _seenCycleHz = oscillation.CycleHz;
-        if (double.IsFinite(reading[Signal.CycleRate]) || double.IsNaN(_seenCycleHz))
-            return reading;
-        SignalValues values = reading.Values;
-        values[Signal.CycleRate] = 60 * _seenCycleHz;
-        return reading with { Values = values };
+        double read = reading[Signal.CycleRate];
+        return double.IsFinite(read) ? read : 60 * _seenCycleHz;
     }
 
     private void Stand(Assessment a)

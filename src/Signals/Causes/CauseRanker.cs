@@ -30,11 +30,11 @@ internal static class CauseRanker
         Span<double> scores = stackalloc double[s_causes];
         scores.Clear();
         Score(signs, scores);
-        double sum = 0;
-        for (int i = 0; i < scores.Length; i++)
+        double sum = scores[(int)Cause.Unknown] = Math.Exp(UnknownScore);
+        for (int i = 1; i < scores.Length; i++)
         {
-            scores[i] =
-                i == (int)Cause.Unknown ? Math.Exp(UnknownScore) : Math.Exp(Math.Max(0, scores[i])) - 1;
+            // Most scores are nothing, and e^0 - 1 need not be computed.
+            scores[i] = scores[i] <= 0 ? 0 : Math.Exp(scores[i]) - 1;
             sum += scores[i];
         }
         RankedCause first = Take(scores, sum);

@@ -50,14 +50,22 @@ internal sealed class FilmBlocks(double pollSeconds)
     public void Reset() => _start = double.NaN;
 
     /// <summary>Takes a reading with a finite fill.</summary>
+    /// <param name="cyclesPerMinute">Read or seen; NaN where neither.</param>
     /// <returns>True when it closed <paramref name="block"/>.</returns>
-    public bool Add(double seconds, double fill, HeldExtremes held, in Reading reading, out FilmBlock block)
+    public bool Add(
+        double seconds,
+        double fill,
+        HeldExtremes held,
+        in Reading reading,
+        double cyclesPerMinute,
+        out FilmBlock block
+    )
     {
         bool closed = false;
         block = default;
         if (double.IsNaN(_start) || seconds - _last > LongestGapSeconds)
         {
-            Open(seconds, fill, reading);
+            Open(seconds, fill, cyclesPerMinute);
             _roughness.Break();
             _fillBefore = fill;
         }
@@ -65,7 +73,7 @@ internal sealed class FilmBlocks(double pollSeconds)
         {
             block = Close(fill);
             closed = true;
-            Open(seconds, fill, reading);
+            Open(seconds, fill, cyclesPerMinute);
         }
         _last = seconds;
         _count++;
@@ -91,10 +99,10 @@ internal sealed class FilmBlocks(double pollSeconds)
         return closed;
     }
 
-    private void Open(double seconds, double fill, in Reading reading)
+    private void Open(double seconds, double fill, double cyclesPerMinute)
     {
         _start = seconds;
-        _end = seconds + LengthSeconds(reading[Signal.CycleRate]);
+        _end = seconds + LengthSeconds(cyclesPerMinute);
         _firstFill = fill;
         _count = _still = 0;
         _fill = _unwind = _command = _line = _brake = 0;

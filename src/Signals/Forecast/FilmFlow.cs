@@ -77,7 +77,8 @@ internal sealed class FilmFlow
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
-    public void Add(double seconds, double fill, in Reading reading)
+    /// <param name="cyclesPerMinute">Read or seen; NaN where neither.</param>
+    public void Add(double seconds, double fill, in Reading reading, double cyclesPerMinute)
     {
         double unwind = reading[Signal.UnwindSpeed];
         if (!double.IsFinite(unwind))
@@ -86,7 +87,7 @@ internal sealed class FilmFlow
         if (double.IsFinite(line))
             _line = line;
         _sums.Add(seconds, fill, unwind, _line);
-        _cycle = FilmBlocks.LengthSeconds(reading[Signal.CycleRate]);
+        _cycle = FilmBlocks.LengthSeconds(cyclesPerMinute);
         if (_sums.CoveredSeconds < _cycle + SmoothSeconds)
             return;
         FilmSum now = _sums.Newest;

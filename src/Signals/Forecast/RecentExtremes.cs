@@ -50,11 +50,18 @@ internal sealed class RecentExtremes
             return;
         Lowest = double.PositiveInfinity;
         Highest = double.NegativeInfinity;
-        for (int back = Left + 1; back <= _count; back++)
+        int oldest = (_next - _count + Blocks) % Blocks;
+        int toEnd = Math.Min(_count - Left, Blocks - oldest);
+        Widen(_ring.AsSpan(oldest, toEnd));
+        Widen(_ring.AsSpan(0, _count - Left - toEnd));
+    }
+
+    private void Widen(ReadOnlySpan<(double Lowest, double Highest)> blocks)
+    {
+        foreach ((double lowest, double highest) in blocks)
         {
-            (double low, double high) = _ring[(_next - back + Blocks) % Blocks];
-            Lowest = Math.Min(Lowest, low);
-            Highest = Math.Max(Highest, high);
+            Lowest = Math.Min(Lowest, lowest);
+            Highest = Math.Max(Highest, highest);
         }
     }
 

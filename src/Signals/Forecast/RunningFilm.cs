@@ -72,12 +72,19 @@ internal sealed class RunningFilm(MachineSettings settings)
     }
 
     /// <summary>Takes a reading of the running machine with a finite fill.</summary>
+    /// <param name="cyclesPerMinute">Read or seen; NaN where neither.</param>
     /// <returns>True when it closed <paramref name="block"/>.</returns>
-    public bool Add(double seconds, double fillPercent, in Reading reading, out FilmBlock block)
+    public bool Add(
+        double seconds,
+        double fillPercent,
+        in Reading reading,
+        double cyclesPerMinute,
+        out FilmBlock block
+    )
     {
         _held.Add(seconds, fillPercent);
-        Flow.Add(seconds, fillPercent, reading);
-        bool closed = _blocks.Add(seconds, fillPercent, _held, reading, out block);
+        Flow.Add(seconds, fillPercent, reading, cyclesPerMinute);
+        bool closed = _blocks.Add(seconds, fillPercent, _held, reading, cyclesPerMinute, out block);
         if (closed)
         {
             _approach.Learn(block);

@@ -21,6 +21,7 @@ internal sealed class ReadingWindow
     private readonly double[] _speed;
     private readonly bool _thins;
     private readonly double _fullWeight;
+    private readonly double _binsPerSecond;
     private int _oldest;
     private double _newestSeconds = double.NegativeInfinity;
 
@@ -34,6 +35,7 @@ internal sealed class ReadingWindow
     {
         SpanSeconds = spanSeconds;
         BinSeconds = spanSeconds / Bins;
+        _binsPerSecond = 1 / BinSeconds;
         _fullWeight = BinSeconds / pollSeconds;
         _thins = _fullWeight >= FewestReadingsPerBin;
         int capacity = _thins ? Bins + 4 : (int)Math.Ceiling(1.25 * spanSeconds / pollSeconds) + 8;
@@ -84,7 +86,7 @@ internal sealed class ReadingWindow
             Keep(seconds, fillPercent, unwindMetersPerMinute);
             return;
         }
-        double position = seconds / BinSeconds;
+        double position = seconds * _binsPerSecond;
         double index = Math.Floor(position);
         while (index != _currentIndex)
             Advance(index);

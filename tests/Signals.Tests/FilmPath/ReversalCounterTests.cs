@@ -20,7 +20,7 @@ public sealed class ReversalCounterTests
         {
             held.Add(t, fill(t));
             Reading reading = ReadingMaker.At(t, (Signal.UnwindSpeed, 12), (Signal.CycleRate, 60));
-            if (blocks.Add(t, fill(t), held, reading, out FilmBlock block))
+            if (blocks.Add(t, fill(t), held, reading, reading[Signal.CycleRate], out FilmBlock block))
                 reversals += _counter.Add(block) && t > from ? 1 : 0;
         }
         return reversals;

@@ -122,7 +122,7 @@ public sealed class ApproachForecastTests
     {
         _fill += unwind * PercentPerMeterPerMinute * TestFilm.PollSeconds;
         Reading reading = _film.Next(_fill, unwind, running: 0);
-        _running.Add(_film.Seconds, _fill, reading, out _);
+        _running.Add(_film.Seconds, _fill, reading, reading[Signal.CycleRate], out _);
         return _running.Forecast(_fill);
     }
 
@@ -133,7 +133,7 @@ public sealed class ApproachForecastTests
         Reading reading = _film.Next(_fill, unwind, line: line);
         _cycles += line / 0.2 / 60 * TestFilm.PollSeconds;
         double fill = _fill + (3 * Math.Sin(2 * Math.PI * _cycles));
-        _running.Add(_film.Seconds, fill, reading, out _);
+        _running.Add(_film.Seconds, fill, reading, reading[Signal.CycleRate], out _);
         return _running.Forecast(fill);
     }
 }

@@ -60,7 +60,7 @@ public sealed class RunningFilmTests
     private void Run(double seconds, bool isLineRead)
     {
         for (double end = _film.Seconds + seconds; _film.Seconds < end; )
-            _running.Add(_film.Seconds, Fill(50), Next(12, isLineRead), out _);
+            _running.Add(_film.Seconds, Fill(50), Next(12, isLineRead), cyclesPerMinute: 60, out _);
     }
 
     private ForecastEstimate Start(double from, double to, bool isLineRead)
