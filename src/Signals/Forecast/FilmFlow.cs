@@ -30,9 +30,12 @@ internal sealed class FilmFlow
 
     private const double MillimetersPerSecond = 1000.0 / 60; // of one m/min
 
+    private static readonly FilmSum s_unknown = new(double.NaN, double.NaN, double.NaN);
+
     private readonly FilmSums _sums;
     private readonly double _percentPerMeterPerMinute;
     private double _cycle;
+    private FilmSum _presently; // means of the last moments
     private double _line; // last read, m/min; 0 before
 
     public FilmFlow(double storageMillimeters, double pollSeconds)
@@ -60,11 +63,12 @@ internal sealed class FilmFlow
     /// <summary>What the machine draws less than a cycle ago, as rate of fill, %/s; 0 where it is not read, NaN where unknown.</summary>
     public double LineRate { get; private set; }
 
-    /// <summary>What it draws less than half a second ago, which no unwind can have followed yet.</summary>
-    public double LatestLineRate { get; private set; }
+    /// <summary>What it draws less than half a second ago, which no unwind can have followed yet. Looked up when asked for.</summary>
+    public double LatestLineRate => (Lately().Line - _presently.Line) * _percentPerMeterPerMinute;
 
-    /// <summary>How the unwind changed the rate in the last half second, %/s per s; NaN where unknown.</summary>
-    public double LatestAcceleration { get; private set; }
+    /// <summary>How the unwind changed the rate in the last half second, %/s per s; NaN where unknown. Looked up when asked for.</summary>
+    public double LatestAcceleration =>
+        (_presently.Unwind - Lately().Unwind) / LatelySeconds * _percentPerMeterPerMinute;
 
     /// <summary>How the unwind changes the rate, %/s per s, a cycle apart; NaN where unknown.</summary>
     public double BalanceAcceleration { get; private set; }
@@ -73,7 +77,8 @@ internal sealed class FilmFlow
     {
         _sums.Clear();
         CycleMean = GapRate = BalanceRate = GivenRate = UnwindRate = BalanceAcceleration = double.NaN;
-        LineRate = LatestLineRate = LatestAcceleration = double.NaN;
+        LineRate = double.NaN;
+        _presently = s_unknown;
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -101,18 +106,17 @@ internal sealed class FilmFlow
         BalanceRate = (presently.Unwind - line) * _percentPerMeterPerMinute;
         UnwindRate = (presently.Unwind - before.Unwind) * _percentPerMeterPerMinute;
         BalanceAcceleration = UnwindRate / _cycle;
-        CompareLine(presently, before);
-    }
-
-    private void CompareLine(in FilmSum presently, in FilmSum before)
-    {
-        FilmSum lately = (_sums.At(LatelySeconds) - _sums.At(LatelySeconds + SmoothSeconds)) / SmoothSeconds;
         LineRate = (before.Line - presently.Line) * _percentPerMeterPerMinute;
-        LatestLineRate = (lately.Line - presently.Line) * _percentPerMeterPerMinute;
-        LatestAcceleration = (presently.Unwind - lately.Unwind) / LatelySeconds * _percentPerMeterPerMinute;
+        _presently = presently;
         if (Math.Abs(before.Line - presently.Line) > SamePhaseShare * before.Line)
             GapRate = double.NaN;
     }
+
+    /// <summary>Only a line that changes its speed asks for it: looked up at each reading, it took 5 % of the analysis.</summary>
+    private FilmSum Lately() =>
+        _sums.CoveredSeconds < LatelySeconds + SmoothSeconds
+            ? s_unknown
+            : (_sums.At(LatelySeconds) - _sums.At(LatelySeconds + SmoothSeconds)) / SmoothSeconds;
 
     /// <summary>How far the unwind just fell below its own mean of before, %; NaN where too little was seen.</summary>
     public double UnwindDropPercent() =>
