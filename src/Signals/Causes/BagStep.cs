@@ -48,7 +48,7 @@ internal sealed class BagStep
     {
         _settled = 0;
         if (_count == _ring.Length)
-            Begin(Mean(0, Judged));
+            Begin(Mean(Few, Judged)); // the newest may be of the stop's own ramp
     }
 
     /// <summary>Takes a block.</summary>

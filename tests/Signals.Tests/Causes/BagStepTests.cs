@@ -57,6 +57,7 @@ public sealed class BagStepTests
     public void A_bag_that_is_changed_at_a_stop_is_told_once_the_accumulator_is_filled()
     {
         Told(60, 12);
+        Told(1, 5, fill: 60); // the stop's ramp
         _bag.Break();
         Assert.Equal(0, Told(30, 13));
         Assert.InRange(_bag.Unjudged, 30, BagStep.MostUnjudged);
