@@ -14,7 +14,7 @@ internal sealed class FilmBook
     private const int ShortBlocks = 15;
 
     /// <summary>What is only usual proves less than what is read.</summary>
-    private const double SoftWeight = 0.7;
+    private const double SoftWeight = 0.6;
 
     private readonly (double Gained, double Given, double Drawn)[] _ring = new (double, double, double)[
         Blocks + BagStep.MostUnjudged
