@@ -26,9 +26,9 @@ internal sealed class MachineMemory(Record<MemoryRecord> record, MonotonicClock 
         int restored = 0;
         foreach (WatchedMachine machine in machines)
         {
-            long known = Restore(machine);
-            restored += known > 0 ? 1 : 0;
-            foreach (ToldEvent later in told.Where(one => one.Number > known))
+            long? known = Restore(machine);
+            restored += known is null ? 0 : 1;
+            foreach (ToldEvent later in told.Where(one => one.Number > (known ?? 0)))
             {
                 if (
                     later.Source == machine.Watch.Place.Path
@@ -53,13 +53,7 @@ internal sealed class MachineMemory(Record<MemoryRecord> record, MonotonicClock 
             if (machine.Watch.Save(_snapshot, Saved(place)) is not { } ticks)
                 continue;
             long milliseconds = clock.ToWallClock(ticks).ToUnixTimeMilliseconds();
-            SnapshotFrame.End(
-                _snapshot,
-                MachineFingerprint.Of(place, machine.Settings),
-                milliseconds,
-                // 0 stands for none.
-                Math.Max(1, known)
-            );
+            SnapshotFrame.End(_snapshot, MachineFingerprint.Of(place, machine.Settings), milliseconds, known);
             record.Value.Snapshots[place] = _snapshot.WrittenSpan.ToArray();
             _savedTicks[place] = ticks;
             isNew = true;
@@ -90,12 +84,12 @@ internal sealed class MachineMemory(Record<MemoryRecord> record, MonotonicClock 
 
     private long? Saved(string place) => _savedTicks.TryGetValue(place, out long ticks) ? ticks : null;
 
-    /// <returns>Number of the last event that is in its snapshot; 0 where it has none.</returns>
-    private long Restore(WatchedMachine machine)
+    /// <returns>Number of the last event that is in its snapshot, 0 before the first; null where it has no snapshot.</returns>
+    private long? Restore(WatchedMachine machine)
     {
         string place = machine.Watch.Place.Path;
         if (!record.Value.Snapshots.TryGetValue(place, out byte[]? snapshot))
-            return 0;
+            return null;
         try
         {
             return Restore(machine, snapshot);
@@ -103,8 +97,8 @@ internal sealed class MachineMemory(Record<MemoryRecord> record, MonotonicClock 
         catch (Exception e) when (e is InvalidDataException or ArgumentOutOfRangeException)
         {
             string why = e.Message.TrimEnd('.');
-            long known = RestoreFromAside(machine);
-            if (known == 0)
+            long? known = RestoreFromAside(machine);
+            if (known is null)
                 logger.SnapshotAside(machine.Settings.Name, why);
             record.Value.Aside[place] = snapshot;
             record.Value.Snapshots.Remove(place);
@@ -112,17 +106,17 @@ internal sealed class MachineMemory(Record<MemoryRecord> record, MonotonicClock 
         }
     }
 
-    private long RestoreFromAside(WatchedMachine machine)
+    private long? RestoreFromAside(WatchedMachine machine)
     {
         if (!record.Value.Aside.TryGetValue(machine.Watch.Place.Path, out byte[]? snapshot))
-            return 0;
+            return null;
         try
         {
             return Restore(machine, snapshot);
         }
         catch (Exception e) when (e is InvalidDataException or ArgumentOutOfRangeException)
         {
-            return 0;
+            return null;
         }
     }
 

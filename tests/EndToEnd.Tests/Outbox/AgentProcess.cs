@@ -41,7 +41,10 @@ internal sealed class AgentProcess : IAsyncDisposable
     public async Task<int> StopAsync()
     {
         await _process.EndAsync(TestContext.Current.CancellationToken);
-        return _process.ExitCode!.Value;
+        int code = _process.ExitCode!.Value;
+        if (code != 0)
+            TestContext.Current.TestOutputHelper?.WriteLine(string.Join('\n', Log));
+        return code;
     }
 
     /// <summary>
