@@ -3,12 +3,15 @@ using System.Runtime.InteropServices;
 
 namespace Dancerwatch.EdgeAgent.Hosting;
 
-/// <summary>
-/// Pages of the program and its libraries, which the system has read from their files: most are needed at the start only.
-/// </summary>
+/// <summary>Pages of the program, which the system has read from its file: most are needed at the start only.</summary>
+/// <remarks>
+/// Of the program alone: it stands where it stands from before its first line to its last. A library may just be loaded, written to
+/// or exchanged for other memory by another thread between a look at the maps and the advice, which would then lose what was written.
+/// </remarks>
 internal static partial class ProgramPages
 {
     private const string Maps = "/proc/self/smaps";
+    private const string Program = "/proc/self/exe";
     private const int DontNeed = 4; // MADV_DONTNEED, madvise(2)
 
     /// <summary>
@@ -19,15 +22,21 @@ internal static partial class ProgramPages
     {
         if (!OperatingSystem.IsLinux())
             return;
-        foreach ((nuint start, nuint length) in CleanFiles(File.ReadLines(Maps)))
+        if (File.ResolveLinkTarget(Program, returnFinalTarget: false)?.FullName is not { } program)
+            return;
+        foreach ((nuint start, nuint length) in CleanPages(File.ReadLines(Maps), program))
             _ = Advise(start, length, DontNeed); // an advice: where it is refused, the pages stay
     }
 
     /// <param name="maps">Lines in the form of <c>/proc/PID/smaps</c>, proc(5).</param>
-    /// <returns>Start and length, bytes, of what came of a file, cannot be written, and never was.</returns>
-    internal static IEnumerable<(nuint Start, nuint Length)> CleanFiles(IEnumerable<string> maps)
+    /// <param name="program">Path of its file.</param>
+    /// <returns>Start and length, bytes, of what came of that file, cannot be written, and never was.</returns>
+    internal static IEnumerable<(nuint Start, nuint Length)> CleanPages(
+        IEnumerable<string> maps,
+        string program
+    )
     {
-        (nuint Start, nuint Length)? file = null;
+        (nuint Start, nuint Length)? pages = null;
         foreach (string line in maps)
         {
             string[] words = line.Split(
@@ -36,8 +45,9 @@ internal static partial class ProgramPages
                 StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries
             );
             if (words[0].Contains('-', StringComparison.Ordinal))
-                file = words.Length == 6 && words[5][0] == '/' && words[1][1] == '-' ? Range(words[0]) : null;
-            else if (words[0] == "Private_Dirty:" && words[1] == "0" && file is { } clean)
+                pages =
+                    words.Length == 6 && words[5] == program && words[1][1] == '-' ? Range(words[0]) : null;
+            else if (words[0] == "Private_Dirty:" && words[1] == "0" && pages is { } clean)
                 yield return clean;
         }
     }

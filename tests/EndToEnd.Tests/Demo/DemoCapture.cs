@@ -147,15 +147,7 @@ public sealed class DemoCapture : IAsyncLifetime
             NoCapture = "tshark is not installed (Debian: apt-get install tshark)";
             return null;
         }
-        ToolProcess capture = new(Tshark, "-q", "-i", "lo", "-f", $"tcp port {_port}", "-w", Frames);
-        string answer = await capture.LineAsync(line =>
-            line.StartsWith("Capturing on", StringComparison.Ordinal)
-            || line.Contains("permission", StringComparison.OrdinalIgnoreCase)
-        );
-        if (answer.StartsWith("Capturing on", StringComparison.Ordinal))
-            return capture;
-        NoCapture = $"tshark may not capture here: {answer}";
-        await capture.DisposeAsync();
-        return null;
+        (ToolProcess? capture, NoCapture) = await PacketCapture.StartAsync(Tshark, _port, Frames);
+        return capture;
     }
 }

@@ -25,24 +25,9 @@ public sealed class TagsCaptureTests : IDisposable
         hall.Controller.Start(new IPEndPoint(IPAddress.Loopback, 0));
         int port = hall.Controller.EndPoint.Port;
         string frames = _folder.PathOf("frames.pcapng");
-        await using ToolProcess capture = new(
-            tshark,
-            "-q",
-            "-i",
-            "lo",
-            "-f",
-            $"tcp port {port}",
-            "-w",
-            frames
-        );
-        string answer = await capture.LineAsync(line =>
-            line.StartsWith("Capturing on", StringComparison.Ordinal)
-            || line.Contains("permission", StringComparison.OrdinalIgnoreCase)
-        );
-        Assert.SkipUnless(
-            answer.StartsWith("Capturing on", StringComparison.Ordinal),
-            $"tshark may not capture here: {answer}"
-        );
+        (ToolProcess? started, string? refusal) = await PacketCapture.StartAsync(tshark, port, frames);
+        Assert.SkipWhen(started is null, refusal ?? "");
+        await using ToolProcess capture = started;
         await using StringWriter output = new();
 
         int code = await CommandLine.RunAsync(
