@@ -13,6 +13,7 @@ namespace Dancerwatch.EdgeAgent.Hosting;
 public static class AgentHost
 {
     private static readonly TimeSpan s_startUp = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan s_connected = TimeSpan.FromSeconds(10);
 
     /// <summary>Runs until <paramref name="cancellation"/>, SIGTERM or Ctrl-C.</summary>
     /// <param name="file">Where the settings come from; looked after while it runs.</param>
@@ -88,6 +89,12 @@ public static class AgentHost
             static _ => SpareMemory.GiveBack(), // 3 MB of 41 with eight machines (bench/footprint.sh)
             state: null,
             s_startUp,
+            Timeout.InfiniteTimeSpan
+        );
+        using ITimer tidyMore = time.CreateTimer(
+            static _ => ProgramPages.GiveBack(), // libraries that were loaded by then: 5 MB over TLS
+            state: null,
+            s_connected,
             Timeout.InfiniteTimeSpan
         );
         using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);

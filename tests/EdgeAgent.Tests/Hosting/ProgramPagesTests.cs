@@ -30,19 +30,51 @@ public sealed class ProgramPagesTests
 
     [Fact]
     public void What_came_of_the_programs_file_and_cannot_be_written_and_never_was_goes() =>
-        Assert.Equal(
-            [(0x400000, 0x52000)],
-            ProgramPages
-                .CleanPages(Maps.ReplaceLineEndings("\n").Split('\n'), "/opt/tea hall/dancerwatch")
-                .Select(range => ((ulong)range.Start, (ulong)range.Length))
-        );
+        Assert.Equal([0x400000], Clean(Maps, []));
+
+    [Fact]
+    public void Of_libraries_that_stay_goes_what_stands_where_it_stood_at_the_look_before()
+    {
+        const string Library = """
+            35b1800000-35b1820000 r-xp 00000000 08:02 135522  /usr/lib/x86_64-linux-gnu/libcrypto.so.3
+            Private_Dirty:         0 kB
+            35b1820000-35b1830000 r--p 00020000 08:02 135522  /usr/lib/x86_64-linux-gnu/libcrypto.so.3
+            Private_Dirty:         8 kB
+            """;
+        HashSet<string> seen = [];
+        Assert.Equal([0x400000], Clean($"{Maps}\n{Library}", seen));
+        Assert.Equal([0x400000, 0x35b1800000], Clean($"{Maps}\n{Library}", seen));
+        string moved = Library.Replace("35b1820000", "35b1821000", StringComparison.Ordinal);
+        Assert.Equal([0x400000], Clean($"{Maps}\n{moved}", seen));
+    }
+
+    private static long[] Clean(string maps, HashSet<string> seen)
+    {
+        HashSet<string> now = [];
+        long[] starts =
+        [
+            .. ProgramPages
+                .CleanPages(maps.ReplaceLineEndings("\n").Split('\n'), "/opt/tea hall/dancerwatch", seen, now)
+                .Select(range => (long)range.Start),
+        ];
+        seen.Clear();
+        seen.UnionWith(now);
+        return starts;
+    }
 
     [Fact]
     public void Pages_of_the_program_leave_memory_and_come_back_as_they_were()
     {
         Assert.SkipUnless(OperatingSystem.IsLinux(), "Only Linux tells of its pages in /proc.");
         string program = File.ResolveLinkTarget("/proc/self/exe", returnFinalTarget: false)!.FullName;
-        (nuint start, _) = ProgramPages.CleanPages(File.ReadLines("/proc/self/smaps"), program).Last();
+        (nuint start, _) = ProgramPages
+            .CleanPages(
+                File.ReadLines("/proc/self/smaps"),
+                program,
+                new HashSet<string>(),
+                new HashSet<string>()
+            )
+            .Last();
         byte[] before = Page(start);
         Assert.True(ResidentKilobytes(start) > 0);
 
