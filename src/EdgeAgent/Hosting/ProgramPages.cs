@@ -37,6 +37,18 @@ internal static partial class ProgramPages
     {
         if (!OperatingSystem.IsLinux())
             return;
+        try
+        {
+            Look();
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // Without /proc, as in a bare root directory, they stay.
+        }
+    }
+
+    private static void Look()
+    {
         if (File.ResolveLinkTarget(Program, returnFinalTarget: false)?.FullName is not { } program)
             return;
         lock (s_gate)
