@@ -193,12 +193,14 @@ public sealed class ControllerServer : IAsyncDisposable
             ReadOnlyMemory<byte> frame = await frames.ReadAsync(end.Token);
             if (frame.IsEmpty)
                 return;
+            // As it is when the request comes: who sees it counted may change it for the next.
+            Misbehaviour? now = Misbehaviour;
             ReadOnlyMemory<byte> reply = session.Answer(frame.Span);
             if (reply.IsEmpty)
                 continue;
             if (EncapsulationHeader.Read(frame.Span).Command == EncapsulationCommand.SendUnitData)
                 _options.Polled(client);
-            if (Misbehaviour is not { } misbehaviour)
+            if (now is not { } misbehaviour)
                 await stream.WriteAsync(reply, end.Token);
             else if (!await misbehaviour.SendAsync(new(reply, stream, replies, _time), end.Token))
                 return;
