@@ -111,7 +111,13 @@ internal sealed class WatchedController : IAsyncDisposable
 
     /// <summary>Begins to poll.</summary>
     /// <param name="died">Told if the loop ends though it was not stopped; with null where without an exception.</param>
-    public void Start(Action<string, Exception?> died) => _polling = Task.Run(() => PollAsync(died));
+    public void Start(Action<string, Exception?> died) =>
+        _polling = PartLoop.Run(
+            $"The poll loop of controller {Settings.Name}",
+            _poller.RunAsync,
+            died,
+            _stop.Token
+        );
 
     /// <summary>Stops polling.</summary>
     /// <returns>False where the loop hangs; it is then left to itself.</returns>
@@ -139,23 +145,6 @@ internal sealed class WatchedController : IAsyncDisposable
             .AsTask()
             .WaitAsync(s_closeTime, _clock.Time)
             .ConfigureAwait(ConfigureAwaitOptions.SuppressThrowing);
-
-    private async Task PollAsync(Action<string, Exception?> died)
-    {
-        string part = $"The poll loop of controller {Settings.Name}";
-        try
-        {
-            await _poller.RunAsync(_stop.Token);
-            if (!_stop.IsCancellationRequested)
-                died(part, null);
-        }
-#pragma warning disable CA1031 // Whatever it was, it is handed on, and ends the daemon.
-        catch (Exception failure)
-#pragma warning restore CA1031
-        {
-            died(part, failure);
-        }
-    }
 
     private List<ISnapshotSink> Feeds(IReadOnlyList<WatchedMachine> machines, ITagReader reader) =>
         [
