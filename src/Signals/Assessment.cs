@@ -21,13 +21,13 @@ public sealed class Assessment
     /// <summary>Monotonic time of the reading, ticks of 100 ns.</summary>
     public long Ticks { get; internal set; }
     public Quality Quality { get; internal set; }
-    public FillEstimate Fill { get; internal set; }
-    public RegimeEstimate Regime { get; internal set; }
+    public ref readonly FillEstimate Fill => ref FillNow;
+    public ref readonly RegimeEstimate Regime => ref RegimeNow;
     public BandEstimate OneMinute { get; internal set; }
     public BandEstimate FifteenMinutes { get; internal set; }
     public BandEstimate EightHours { get; internal set; }
-    public OscillationEstimate Oscillation { get; internal set; }
-    public RollEstimate Roll { get; internal set; }
+    public ref readonly OscillationEstimate Oscillation => ref OscillationNow;
+    public ref readonly RollEstimate Roll => ref RollNow;
     public MarginEstimate Margin { get; internal set; }
     public ForecastEstimate Forecast { get; internal set; }
     public FilmPathEstimate FilmPath { get; internal set; }
@@ -36,19 +36,26 @@ public sealed class Assessment
     /// <summary>Conditions raised, changed or cleared by this very reading; empty almost always.</summary>
     public IReadOnlyList<ConditionTransition> Transitions { get; internal set; } = [];
 
+    // What steps hand on to one another at every reading lies open, so that it is looked at in place: handed on as values, a
+    // reading copied 128 bytes of oscillation five times.
+    internal FillEstimate FillNow;
+    internal RegimeEstimate RegimeNow;
+    internal OscillationEstimate OscillationNow;
+    internal RollEstimate RollNow;
+
     /// <summary>Carries what is looked at more seldom than at every reading.</summary>
     internal void Keep(Ledger ledger)
     {
         ledger.Open("Asmt"u8);
         Ticks = ledger.Ticks(Ticks);
         Quality = ledger.Keep(Quality, Quality.Bad);
-        Fill = ledger.Keep(Fill);
-        Regime = ledger.Keep(Regime);
+        FillNow = ledger.Keep(FillNow);
+        RegimeNow = ledger.Keep(RegimeNow);
         OneMinute = ledger.Keep(OneMinute);
         FifteenMinutes = ledger.Keep(FifteenMinutes);
         EightHours = ledger.Keep(EightHours);
-        Oscillation = ledger.Keep(Oscillation);
-        Roll = ledger.Keep(Roll);
+        OscillationNow = ledger.Keep(OscillationNow);
+        RollNow = ledger.Keep(RollNow);
         Margin = ledger.Keep(Margin);
         Forecast = ledger.Keep(Forecast);
         FilmPath = ledger.Keep(FilmPath);

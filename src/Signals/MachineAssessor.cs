@@ -90,7 +90,7 @@ public sealed class MachineAssessor
         _assessment.Margin = Margins.From(_bands.OneMinute, 0, settings.Fill, _film.Trips);
         _assessment.Forecast = ForecastEstimate.Unknown;
         _assessment.FilmPath = _filmPath.Estimate;
-        _assessment.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
+        _assessment.OscillationNow = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
     }
 
     /// <summary>Takes the next reading. Readings whose time does not move forward are ignored and counted.</summary>
@@ -237,15 +237,15 @@ public sealed class MachineAssessor
         Forget();
         // Not to be told again before they are measured again.
         _assessment.OneMinute = _assessment.FifteenMinutes = _assessment.EightHours = _bands.OneMinute;
-        _assessment.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
+        _assessment.OscillationNow = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
     }
 
     /// <returns>False when the reading gave no fill.</returns>
     private bool Measure(in Reading reading, Assessment a, double elapsed)
     {
-        a.Fill = _fillScale.Next(reading);
-        a.Regime = _regimes.Next(reading, a.Fill);
-        a.Roll = _roll.Next(reading, a.Regime, TurnSeen(a.Oscillation));
+        a.FillNow = _fillScale.Next(reading);
+        a.RegimeNow = _regimes.Next(reading, a.Fill);
+        a.RollNow = _roll.Next(reading, a.Regime, TurnSeen(a.Oscillation));
         if (!double.IsFinite(a.Fill.Percent))
             return false;
         if (a.Regime.ProductChanged || (a.Fill.SetPointsChanged && a.Regime.Regime == Regime.Stopped))
@@ -337,7 +337,7 @@ public sealed class MachineAssessor
             Restart();
         double seconds = Seconds(reading.Ticks);
         double fill = a.Fill.Percent + _signs.SetPointOffsetPercent;
-        a.Oscillation = _oscillation.Next(
+        a.OscillationNow = _oscillation.Next(
             seconds,
             fill,
             reading[Signal.UnwindSpeed],
@@ -365,7 +365,7 @@ public sealed class MachineAssessor
     private void Stand(Assessment a)
     {
         _oscillation.Pause();
-        a.Oscillation = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
+        a.OscillationNow = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
         a.Forecast = ForecastEstimate.Unknown;
         if (a.Regime.Regime != Regime.Tripped)
             return;

@@ -30,11 +30,13 @@ internal sealed class FilmFlow
 
     private const double MillimetersPerSecond = 1000.0 / 60; // of one m/min
 
-    private static readonly FilmSum s_unknown = new(double.NaN, double.NaN, double.NaN);
-
     private readonly FilmSums _sums;
     private readonly double _percentPerMeterPerMinute;
-    private double _cycle;
+    private double _cyclesPerMinute = double.NaN;
+    private double _cycle = FilmBlocks.LengthSeconds(double.NaN);
+    private int _smoothPlace; // where the moments looked up at each reading were found
+    private int _cyclePlace;
+    private int _beforePlace;
     private FilmSum _presently; // means of the last moments
     private double _line; // last read, m/min; 0 before
 
@@ -76,9 +78,10 @@ internal sealed class FilmFlow
     public void Reset()
     {
         _sums.Clear();
+        _smoothPlace = _cyclePlace = _beforePlace = FilmSums.FirstPlace;
         CycleMean = GapRate = BalanceRate = GivenRate = UnwindRate = BalanceAcceleration = double.NaN;
         LineRate = double.NaN;
-        _presently = s_unknown;
+        _presently = FilmSum.Unknown;
     }
 
     /// <summary>Takes a reading with a finite fill.</summary>
@@ -92,13 +95,14 @@ internal sealed class FilmFlow
         if (double.IsFinite(line))
             _line = line;
         _sums.Add(seconds, fill, unwind, _line);
-        _cycle = FilmBlocks.LengthSeconds(cyclesPerMinute);
+        if (cyclesPerMinute != _cyclesPerMinute)
+            (_cyclesPerMinute, _cycle) = (cyclesPerMinute, FilmBlocks.LengthSeconds(cyclesPerMinute));
         if (_sums.CoveredSeconds < _cycle + SmoothSeconds)
             return;
         FilmSum now = _sums.Newest;
-        FilmSum cycleAgo = _sums.At(_cycle);
-        FilmSum presently = (now - _sums.At(SmoothSeconds)) / SmoothSeconds;
-        FilmSum before = (cycleAgo - _sums.At(_cycle + SmoothSeconds)) / SmoothSeconds;
+        FilmSum cycleAgo = _sums.At(_cycle, ref _cyclePlace);
+        FilmSum presently = (now - _sums.At(SmoothSeconds, ref _smoothPlace)) / SmoothSeconds;
+        FilmSum before = (cycleAgo - _sums.At(_cycle + SmoothSeconds, ref _beforePlace)) / SmoothSeconds;
 
         CycleMean = (now.Fill - cycleAgo.Fill) / _cycle;
         GapRate = (presently.Fill - before.Fill) / _cycle;
@@ -115,7 +119,7 @@ internal sealed class FilmFlow
     /// <summary>Only a line that changes its speed asks for it: looked up at each reading, it took 5 % of the analysis.</summary>
     private FilmSum Lately() =>
         _sums.CoveredSeconds < LatelySeconds + SmoothSeconds
-            ? s_unknown
+            ? FilmSum.Unknown
             : (_sums.At(LatelySeconds) - _sums.At(LatelySeconds + SmoothSeconds)) / SmoothSeconds;
 
     /// <summary>How far the unwind just fell below its own mean of before, %; NaN where too little was seen.</summary>

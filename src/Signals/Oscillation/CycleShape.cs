@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -5,7 +7,8 @@ namespace Dancerwatch.Signals.Oscillation;
 /// as pulsars are: Leahy et al. 1983). Each bin keeps the mean phase and mean value of its readings; between bins the
 /// course is a straight line.
 /// </summary>
-internal sealed class CycleShape
+/// <param name="capacity">Most readings that are folded.</param>
+internal sealed class CycleShape(int capacity)
 {
     private const int Bins = 32;
 
@@ -18,6 +21,7 @@ internal sealed class CycleShape
     private readonly double[] _phase = new double[Bins];
     private readonly double[] _value = new double[Bins];
     private readonly int[] _count = new int[Bins];
+    private readonly double[] _phaseOf = new double[capacity]; // of each reading folded last, in bins
 
     /// <summary>The rate folded at, Hz; NaN where no cycle is known.</summary>
     public double FrequencyHz { get; private set; } = double.NaN;
@@ -30,17 +34,19 @@ internal sealed class CycleShape
     /// <summary>No cycle is known.</summary>
     public void Forget() => FrequencyHz = Swing = double.NaN;
 
-    /// <summary>Folds; false, and nothing known, where more than three quarters of the bins stay empty.</summary>
+    /// <summary>Folds readings, of which <see cref="Subtract"/> then takes the course; false, and nothing known, where more than three quarters of the bins stay empty.</summary>
     public bool Fold(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, double cycleHz)
     {
         FrequencyHz = cycleHz;
         Array.Clear(_phase);
         Array.Clear(_value);
         Array.Clear(_count);
+        SetPhases(seconds);
+        ReadOnlySpan<double> phases = _phaseOf.AsSpan(0, seconds.Length);
         double mean = 0;
-        for (int i = 0; i < seconds.Length; i++)
+        for (int i = 0; i < phases.Length; i++)
         {
-            double phase = Phase(seconds[i]);
+            double phase = phases[i];
             int bin = Math.Min((int)phase, Bins - 1);
             _phase[bin] += phase;
             _value[bin] += values[i];
@@ -92,16 +98,17 @@ internal sealed class CycleShape
         return strongest;
     }
 
-    /// <summary>into = values less the mean course.</summary>
-    public void Subtract(ReadOnlySpan<double> seconds, ReadOnlySpan<double> values, Span<double> into)
+    /// <summary>into = values less the mean course, at the times folded last.</summary>
+    public void Subtract(ReadOnlySpan<double> values, Span<double> into)
     {
         Span<double> phases = stackalloc double[Bins + 2];
         Span<double> course = stackalloc double[Bins + 2];
         Unroll(_phase, phases, turn: Bins);
         Unroll(_value, course, turn: 0);
-        for (int i = 0; i < seconds.Length; i++)
+        ReadOnlySpan<double> phaseOf = _phaseOf.AsSpan(0, values.Length);
+        for (int i = 0; i < phaseOf.Length; i++)
         {
-            double phase = Phase(seconds[i]);
+            double phase = phaseOf[i];
             int left = Math.Min((int)phase, Bins - 1);
             left += phase > phases[left + 1] ? 1 : 0; // no jump: it would be guessed wrong every other time
             double share = (phase - phases[left]) / (phases[left + 1] - phases[left]);
@@ -117,10 +124,20 @@ internal sealed class CycleShape
         into[^1] = bins[0] + turn;
     }
 
-    private double Phase(double seconds)
+    private void SetPhases(ReadOnlySpan<double> seconds)
     {
-        double cycles = seconds * FrequencyHz;
-        return Bins * (cycles - Math.Floor(cycles));
+        Span<double> phases = _phaseOf.AsSpan(0, seconds.Length);
+        int i = 0;
+        for (int width = Vector<double>.Count; i <= phases.Length - width; i += width)
+        {
+            Vector<double> cycles = new Vector<double>(seconds[i..]) * FrequencyHz;
+            (Bins * (cycles - Vector.Floor(cycles))).CopyTo(phases[i..]);
+        }
+        for (; i < phases.Length; i++)
+        {
+            double cycles = seconds[i] * FrequencyHz;
+            phases[i] = Bins * (cycles - Math.Floor(cycles));
+        }
     }
 
     private void BridgeEmptyBins()

@@ -129,8 +129,8 @@ public sealed class OscillationDetector
     /// <param name="unwindMetersPerMinute">Unwind speed, m/min; NaN where not read.</param>
     /// <param name="cycleHz">Machine cycles a second; NaN where not known, then looked for.</param>
     /// <param name="turnHz">Roll turns a second; NaN where not known.</param>
-    /// <returns>The estimate as of the last look.</returns>
-    public OscillationEstimate Next(
+    /// <returns>The estimate as of the last look; in place, overwritten by the next.</returns>
+    public ref readonly OscillationEstimate Next(
         double seconds,
         double fillPercent,
         double unwindMetersPerMinute,
@@ -139,7 +139,7 @@ public sealed class OscillationDetector
     )
     {
         if (!double.IsFinite(fillPercent) || !(seconds > _lastSeconds))
-            return _estimate;
+            return ref _estimate;
         _lastSeconds = seconds;
         int due = -1;
         for (int i = 0; i < WindowCount; i++)
@@ -155,7 +155,7 @@ public sealed class OscillationDetector
             GoOn();
         else if (due >= 0)
             Look(due, cycleHz > 0 ? cycleHz : double.NaN, turnHz);
-        return _estimate;
+        return ref _estimate;
     }
 
     /// <summary>Carries its memory.</summary>

@@ -31,7 +31,7 @@ internal sealed class WindowAnalysis
     private const double OvertoneShare = 0.04;
 
     private readonly Spectrum _spectrum = new();
-    private readonly CycleShape _cycle = new();
+    private readonly CycleShape _cycle;
     private readonly Tone[] _tones = new Tone[MostTones];
     private readonly double[] _secondsOf;
     private readonly double[] _fillOf;
@@ -67,6 +67,7 @@ internal sealed class WindowAnalysis
     /// <param name="capacity">Most values a window holds.</param>
     public WindowAnalysis(int capacity)
     {
+        _cycle = new CycleShape(capacity);
         _secondsOf = new double[capacity];
         _fillOf = new double[capacity];
         _residualOf = new double[capacity];
@@ -255,7 +256,7 @@ internal sealed class WindowAnalysis
             double seen = ToneFit.Refine(Seconds, Fill, cycleHz, _span).FrequencyHz;
             if (_cycle.Fold(Seconds, Fill, Math.Abs(seen - cycleHz) <= reach ? seen : cycleHz))
             {
-                _cycle.Subtract(Seconds, Fill, Residual);
+                _cycle.Subtract(Fill, Residual);
                 return;
             }
         }

@@ -46,10 +46,10 @@ public sealed class RollTracker
     /// <param name="reading">The reading.</param>
     /// <param name="regime">The regime at it.</param>
     /// <param name="seenTurnHz">Turns of the roll a second as seen in the fill by the reading before; NaN where none are.</param>
-    public RollEstimate Next(in Reading reading, in RegimeEstimate regime, double seenTurnHz)
+    public ref readonly RollEstimate Next(in Reading reading, in RegimeEstimate regime, double seenTurnHz)
     {
         if (_isStarted && reading.Ticks <= _ticks)
-            return _last;
+            return ref _last;
         _isStarted = true;
         _ticks = reading.Ticks;
         _meter.Next(reading);
@@ -57,7 +57,7 @@ public sealed class RollTracker
         FollowRollChanges(regime);
         RollSource source = Measure(reading, regime, seenTurnHz);
         _last = Describe(source);
-        return _last;
+        return ref _last;
     }
 
     /// <summary>Carries its memory.</summary>

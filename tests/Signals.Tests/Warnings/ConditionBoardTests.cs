@@ -14,12 +14,12 @@ public sealed class ConditionBoardTests
     private readonly ConditionBoard _board = new(TestFilm.Settings.Fill, new WarningSettings());
     private readonly Assessment _assessment = new()
     {
-        Fill = new FillEstimate(10, 600, 3500, 50, FillFault.None, SetPointsChanged: false),
-        Regime = new RegimeEstimate(Regime.Running, 300, Changed: false, Side.None, ProductChanged: false),
+        FillNow = new FillEstimate(10, 600, 3500, 50, FillFault.None, SetPointsChanged: false),
+        RegimeNow = new RegimeEstimate(Regime.Running, 300, Changed: false, Side.None, ProductChanged: false),
         Forecast = new ForecastEstimate(Side.Empty, 4, 0.9, 0.95, 0.99, Side.Empty),
         Margin = new MarginEstimate(new SideMargin(80, 1200, 60), new SideMargin(14, 210, 4)),
-        Oscillation = OscillationEstimate.Nothing(Rhythm.None),
-        Roll = default(RollEstimate) with { MinutesLeft = 3 },
+        OscillationNow = OscillationEstimate.Nothing(Rhythm.None),
+        RollNow = default(RollEstimate) with { MinutesLeft = 3 },
     };
 
     [Fact]

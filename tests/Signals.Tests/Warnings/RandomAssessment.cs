@@ -16,7 +16,7 @@ internal static class RandomAssessment
         var random = new Random(seed ^ 77);
         return new Assessment
         {
-            Fill = new FillEstimate(
+            FillNow = new FillEstimate(
                 (120 * random.NextDouble()) - 10,
                 600,
                 3500,
@@ -24,7 +24,7 @@ internal static class RandomAssessment
                 FillFault.None,
                 SetPointsChanged: false
             ),
-            Regime = new RegimeEstimate(Regime.Running, Number(0, 200), false, Side.None, false),
+            RegimeNow = new RegimeEstimate(Regime.Running, Number(0, 200), false, Side.None, false),
             OneMinute = new BandEstimate { P50 = Number(0, 100) },
             Margin = new MarginEstimate(Margin(), Margin()),
             Forecast = new ForecastEstimate(
@@ -35,10 +35,10 @@ internal static class RandomAssessment
                 Number(0, 1),
                 AnySide()
             ),
-            Oscillation = double.IsFinite(signs.Oscillation.FrequencyHz)
+            OscillationNow = double.IsFinite(signs.Oscillation.FrequencyHz)
                 ? signs.Oscillation
                 : OscillationEstimate.Nothing(Rhythm.None),
-            Roll = default(RollEstimate) with { MinutesLeft = Number(0, 20) },
+            RollNow = default(RollEstimate) with { MinutesLeft = Number(0, 20) },
             Causes = CauseRanker.Rank(signs),
         };
 

@@ -16,7 +16,7 @@ public sealed class WarningTextTests
         CauseSigns signs = HealthySigns.All with { TurnPercent = 12 };
         var assessment = new Assessment
         {
-            Oscillation = OscillationEstimate.Nothing(Rhythm.None),
+            OscillationNow = OscillationEstimate.Nothing(Rhythm.None),
             Causes = CauseRanker.Rank(signs),
         };
 
@@ -59,7 +59,7 @@ public sealed class WarningTextTests
         var assessment = new Assessment
         {
             Forecast = new ForecastEstimate { Side = Side.Full, SecondsToLimit = double.PositiveInfinity },
-            Oscillation = OscillationEstimate.Nothing(Rhythm.None),
+            OscillationNow = OscillationEstimate.Nothing(Rhythm.None),
             Causes = CauseRanker.Rank(HealthySigns.All),
         };
 
