@@ -7,6 +7,7 @@ internal static partial class BareDeadlines
 {
     private const int Monotonic = 1;
     private const int Absolute = 1;
+    private const int TimerSlack = 29;
 
     public static Percentiles Wait(TimeSpan period, TimeSpan run)
     {
@@ -15,6 +16,8 @@ internal static partial class BareDeadlines
             return late;
         Thread thread = new(() =>
         {
+            // By default the kernel may end a sleep 50 us later than asked for, to end several at once.
+            _ = SetThread(TimerSlack, 1);
             TimeProvider time = TimeProvider.System;
             long nanoseconds = (long)period.TotalNanoseconds;
             long due = time.GetTimestamp();
@@ -33,6 +36,9 @@ internal static partial class BareDeadlines
 
     [LibraryImport("libc", EntryPoint = "clock_nanosleep")]
     private static partial int Sleep(int clock, int flags, in TimeSpec until, nint left);
+
+    [LibraryImport("libc", EntryPoint = "prctl")]
+    private static partial int SetThread(int what, nint nanoseconds);
 
     /// <summary>Seconds and nanoseconds, each a machine word.</summary>
     private readonly record struct TimeSpec(nint Seconds, nint Nanoseconds)

@@ -26,7 +26,10 @@ internal sealed class ControllerProcess : IAsyncDisposable
     public ControllerProcess(int controllers, int tags, bool restless = false)
     {
         string how = restless ? "restless" : "still";
-        ProcessStartInfo start = new(Environment.ProcessPath!, ["serve", $"{controllers}", $"{tags}", how])
+        ProcessStartInfo start = new(
+            Environment.ProcessPath!,
+            ["serve", $"{controllers}", $"{tags}", how, $"{Processors.OfControllers}"]
+        )
         {
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
@@ -72,9 +75,9 @@ internal sealed class ControllerProcess : IAsyncDisposable
         );
 
     /// <summary>Is the process of the controllers until its input ends: says their ports, then serves.</summary>
-    public static async Task ServeAsync(int controllers, int tags, bool restless)
+    public static async Task ServeAsync(int controllers, int tags, bool restless, nint processors)
     {
-        Processors.TakeTheControllers();
+        Processors.Take(processors);
         List<TagCell<float>> cells = [];
         ControllerServer[] servers =
         [

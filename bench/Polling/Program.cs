@@ -24,13 +24,18 @@ switch (args)
                 return process.ExitCode;
         }
         return 0;
-    case ["serve", string controllers, string tags, string how]:
-        await ControllerProcess.ServeAsync(int.Parse(controllers), int.Parse(tags), how == "restless");
+    case ["serve", string controllers, string tags, string how, string processors]:
+        await ControllerProcess.ServeAsync(
+            int.Parse(controllers),
+            int.Parse(tags),
+            how == "restless",
+            nint.Parse(processors)
+        );
         return 0;
     case [string name] when parts.TryGetValue(name, out Func<Task>? part):
         // The last has more processes than these two, as on a computer in a hall.
         if (name != "latency")
-            Processors.TakeTheOthers();
+            Processors.Take(Processors.Others);
         await part();
         return 0;
     default:
