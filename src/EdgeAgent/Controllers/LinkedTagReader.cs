@@ -1,6 +1,7 @@
 using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Reconnect;
+using Dancerwatch.EdgeAgent.Waiting;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Controllers;
@@ -65,7 +66,7 @@ public abstract class LinkedTagReader : ITagReader
         $"controller '{settings.Name}' at {settings.Host}:{settings.Port}";
 
     /// <inheritdoc/>
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     public async ValueTask ReadAsync(TagSnapshot into, CancellationToken cancellation)
     {
         cancellation.ThrowIfCancellationRequested();

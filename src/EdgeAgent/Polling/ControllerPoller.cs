@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Controllers;
+using Dancerwatch.EdgeAgent.Waiting;
 using Microsoft.Extensions.Logging;
 
 namespace Dancerwatch.EdgeAgent.Polling;
@@ -93,7 +94,7 @@ public sealed class ControllerPoller(
         catch (OperationCanceledException) when (cancellation.IsCancellationRequested) { }
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     private async ValueTask ReadAsync(Round round, CancellationToken cancellation)
     {
         try

@@ -36,7 +36,7 @@ internal sealed class DeadlineTimer : IWaiter, IValueTaskSource, IDisposable
     public TimeSpan? Phase { get; }
 
     /// <exception cref="OperationCanceledException"><paramref name="cancellation"/> was cancelled.</exception>
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     public async ValueTask WaitUntilAsync(long dueTicks, CancellationToken cancellation)
     {
         cancellation.ThrowIfCancellationRequested();

@@ -104,7 +104,7 @@ internal sealed class TcpLine : IDisposable
             throw new SocketException(error);
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder<>))]
     private async ValueTask<int> SendLaterAsync(ReadOnlyMemory<byte> bytes, CancellationToken cancellation)
     {
         while (true)
@@ -119,7 +119,7 @@ internal sealed class TcpLine : IDisposable
     }
 
     // Nothing is asked of the socket before it has something: a question in vain costs as much as an answer.
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder<>))]
     private async ValueTask<int> ReceiveAsync(
         Readiness readiness,
         Memory<byte> into,

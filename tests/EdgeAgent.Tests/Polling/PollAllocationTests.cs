@@ -11,8 +11,8 @@ using Microsoft.Extensions.Logging.Abstractions;
 namespace Dancerwatch.EdgeAgent.Tests.Polling;
 
 /// <summary>
-/// From a deadline over request and answer to the sinks, and to the next deadline, of one controller: of many under way at once some
-/// allocate, since what a wait needs is kept for as many as there are processors.
+/// From a deadline over request and answer to the sinks, and to the next deadline; many controllers at once too, so that more waits are
+/// under way than there are processors, for which the runtime would keep what a wait needs.
 /// </summary>
 [Collection(nameof(Undisturbed))]
 public sealed class PollAllocationTests
@@ -20,9 +20,10 @@ public sealed class PollAllocationTests
     private const int PollsARound = 20;
 
     [Theory]
-    [InlineData(8, 4002)]
-    [InlineData(64, 511)] // several packets a poll
-    public async Task A_poll_over_the_network_allocates_nothing(int tags, int connection)
+    [InlineData(1, 8, 4002)]
+    [InlineData(1, 64, 511)] // several packets a poll
+    [InlineData(12, 8, 4002)]
+    public async Task A_poll_over_the_network_allocates_nothing(int controllers, int tags, int connection)
     {
         Assert.SkipWhen(PollThread.Shared is null, "polls have no thread of their own on this system");
         TagTable table = new();
@@ -35,34 +36,59 @@ public sealed class PollAllocationTests
         );
         server.Start(new IPEndPoint(IPAddress.Loopback, 0));
         MonotonicClock clock = new(TimeProvider.System);
-        await using ITagReader reader = TagReaders.Create(
-            new ControllerSettings
-            {
-                Name = "packing",
-                Host = "127.0.0.1",
-                Port = server.EndPoint.Port,
-            },
-            [.. Enumerable.Range(0, tags).Select(i => new TagRequest($"Tea1.Signal{i}", TagType.Real))],
-            clock,
-            NullLoggerFactory.Instance
-        );
+        ITagReader[] readers =
+        [
+            .. Enumerable
+                .Range(0, controllers)
+                .Select(i =>
+                    TagReaders.Create(
+                        new ControllerSettings
+                        {
+                            Name = $"packing-{i}",
+                            Host = "127.0.0.1",
+                            Port = server.EndPoint.Port,
+                        },
+                        [
+                            .. Enumerable
+                                .Range(0, tags)
+                                .Select(tag => new TagRequest($"Tea1.Signal{tag}", TagType.Real)),
+                        ],
+                        clock,
+                        NullLoggerFactory.Instance
+                    )
+                ),
+        ];
         AllocationSink sink = new();
-        ControllerPoller poller = new(
-            "packing",
-            reader,
-            TimeSpan.FromMilliseconds(5),
-            clock,
-            [sink],
-            new NoMeters(),
-            NullLogger<ControllerPoller>.Instance
-        );
+        ControllerPoller[] pollers =
+        [
+            .. readers.Select(
+                (reader, i) =>
+                    new ControllerPoller(
+                        $"packing-{i}",
+                        reader,
+                        TimeSpan.FromMilliseconds(5),
+                        clock,
+                        // What any of them allocates, one of them sees: they run on one thread.
+                        i == 0
+                            ? [sink]
+                            : [],
+                        new NoMeters(),
+                        NullLogger<ControllerPoller>.Instance
+                    )
+            ),
+        ];
         using CancellationTokenSource stop = new();
         // As the daemon does: without the test's own context, to which each poll would go back.
-        Task running = Task.Run(() => poller.RunAsync(stop.Token), TestContext.Current.CancellationToken);
+        Task running = Task.Run(
+            () => Task.WhenAll(pollers.Select(poller => poller.RunAsync(stop.Token))),
+            TestContext.Current.CancellationToken
+        );
 
         await Eventually.IsTrueAsync(() => sink.Least == 0, "a round of polls that allocates nothing");
         await stop.CancelAsync();
         await running;
+        foreach (ITagReader reader in readers)
+            await reader.DisposeAsync();
     }
 
     /// <summary>Telemetry is held to this apart; other tests listen to its meters, on the thread of whoever polls.</summary>

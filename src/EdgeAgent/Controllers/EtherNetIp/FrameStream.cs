@@ -16,7 +16,7 @@ internal sealed class FrameStream(TcpLine line) : IDisposable
     /// <summary>Bytes that came and belong to no whole frame yet.</summary>
     private int Pending => _end - _start;
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     public async ValueTask SendAsync(ReadOnlyMemory<byte> frame, CancellationToken cancellation)
     {
         while (!frame.IsEmpty)
@@ -29,7 +29,7 @@ internal sealed class FrameStream(TcpLine line) : IDisposable
     /// <summary>The next frame, which must answer <paramref name="command"/>.</summary>
     /// <exception cref="LinkException">What came is no such frame, or half of one, or the other side closed.</exception>
     /// <exception cref="OperationCanceledException">Cancelled before anything came.</exception>
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder<>))]
     public async ValueTask<Frame> ReceiveAsync(EncapsulationCommand command, CancellationToken cancellation)
     {
         await FillToAsync(Encapsulation.HeaderLength, cancellation);
@@ -53,7 +53,7 @@ internal sealed class FrameStream(TcpLine line) : IDisposable
         return length;
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     private async ValueTask FillToAsync(int length, CancellationToken cancellation)
     {
         try
@@ -67,7 +67,7 @@ internal sealed class FrameStream(TcpLine line) : IDisposable
         }
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     private async ValueTask FillAsync(CancellationToken cancellation)
     {
         _buffer.AsSpan(_start, Pending).CopyTo(_buffer);

@@ -168,7 +168,7 @@ internal sealed class Session : IDisposable
         return true;
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder<>))]
     private async ValueTask<ReadOnlyMemory<byte>> ExchangeAsync(
         Carrier carrier,
         PreparedRequest request,
@@ -198,7 +198,7 @@ internal sealed class Session : IDisposable
         throw Estranged(strangers);
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder<>))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder<>))]
     private async ValueTask<Frame> NextAsync(
         EncapsulationCommand command,
         int strangers,

@@ -1,5 +1,6 @@
 using System.Buffers.Binary;
 using System.Runtime.CompilerServices;
+using Dancerwatch.EdgeAgent.Waiting;
 
 namespace Dancerwatch.EdgeAgent.Controllers.EtherNetIp;
 
@@ -32,7 +33,7 @@ internal sealed class TagRound
 
     /// <summary>Reads each tag; the snapshot's time is halfway between the first request and the last answer.</summary>
     /// <exception cref="LinkException">The session is of no use any more.</exception>
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     public async ValueTask ReadAsync(TagSnapshot into, CancellationToken cancellation)
     {
         long begun = _clock.Ticks;
@@ -115,7 +116,7 @@ internal sealed class TagRound
         _modesChanged = true;
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     private async ValueTask ReadFragmentsAsync(
         PreparedPacket prepared,
         TagSnapshot into,

@@ -1,4 +1,5 @@
 using System.Runtime.CompilerServices;
+using Dancerwatch.EdgeAgent.Waiting;
 
 namespace Dancerwatch.EdgeAgent.Controllers.Libplctag;
 
@@ -64,7 +65,7 @@ internal sealed class NativeLink : ITagLink
         }
     }
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     public async ValueTask ReadAsync(TagSnapshot into, CancellationToken cancellation)
     {
         long begun = _clock.Ticks;
@@ -106,7 +107,7 @@ internal sealed class NativeLink : ITagLink
             }
         });
 
-    [AsyncMethodBuilder(typeof(PoolingAsyncValueTaskMethodBuilder))]
+    [AsyncMethodBuilder(typeof(ReusingMethodBuilder))]
     private async ValueTask DoneAsync(CancellationToken cancellation)
     {
         if (IsDone())
