@@ -130,6 +130,9 @@ internal sealed class SignTracker
         double unwind = reading[Signal.UnwindSpeed];
         double command = Asked(reading[Signal.UnwindCommand], fill);
         _isStarting = regime.Regime == Regime.Starting || regime.Seconds < SettleSeconds;
+        // What strained the drive before a stop is over: hands may have mended it, and where not it strains again.
+        if (regime is { Regime: Regime.Starting, Changed: true })
+            _strain.AsSpan().Clear();
         _brakeBar = reading[Signal.BrakePressure];
         // Measured against the least asked for lately: a drive that follows a swinging command late is not held.
         double asked = _isStarting ? command : _catches.LeastAsked;

@@ -51,6 +51,9 @@ internal sealed class RobustTrend(int capacity)
 
     public int Count => _count;
 
+    /// <summary>Value of the newest point; there must be one.</summary>
+    public double Newest => _values[Place(1)];
+
     public void Clear()
     {
         _count = _next = 0;

@@ -22,6 +22,12 @@ internal sealed class TripForecast(FillSettings fill)
     /// <summary>A line is drawn on for twice as long as it looks back; beyond that it says no more than that fill stays there.</summary>
     private const int DrawnOn = 2 * Points;
 
+    /// <summary>Fill that stands further back than this after a stop has stepped, %: a start leaves less unsettled.</summary>
+    private const double StepBackPercent = 5;
+
+    /// <summary>The same where fill is uneven, in standard deviations of the blocks about their line.</summary>
+    private const double StepBackDeviations = 4;
+
     private static readonly (double Deviations, double Weight)[] s_slopes =
     [
         (-1.5, 0.13),
@@ -78,6 +84,7 @@ internal sealed class TripForecast(FillSettings fill)
         private readonly Survival _survival = new();
         private double _spanStart = double.NaN;
         private double _spanHighest = double.NegativeInfinity;
+        private double _before = double.NaN; // a stop; NaN once it is known where fill stands after it
 
         /// <summary>Line through the envelope of the last blocks, %, counted towards the trip.</summary>
         public TrendLine Quick { get; private set; } = TrendLine.Unknown;
@@ -101,12 +108,15 @@ internal sealed class TripForecast(FillSettings fill)
             _spanStart = double.NaN;
             _spanHighest = double.NegativeInfinity;
             Quick = TrendLine.Unknown;
+            if (double.IsNaN(_before) && _spans.Count > 0)
+                _before = _spans.Newest;
             Weigh();
         }
 
         public void Reset()
         {
             _spans.Clear();
+            _before = double.NaN;
             _survival.Clear();
             Slow = TrendLine.Unknown;
             Restart();
@@ -116,6 +126,8 @@ internal sealed class TripForecast(FillSettings fill)
         {
             _blocks.Add(seconds, envelope);
             Quick = _blocks.Fit();
+            if (!double.IsNaN(_before + Quick.Level))
+                CarryOn();
             if (double.IsNaN(_spanStart))
                 _spanStart = seconds;
             _spanHighest = Math.Max(_spanHighest, envelope);
@@ -138,11 +150,26 @@ internal sealed class TripForecast(FillSettings fill)
             Slow = ledger.Keep(Slow);
         }
 
+        /// <summary>
+        /// A slow development goes on after a stop where it was, or nearer to the trip. Where fill has stepped back from it,
+        /// hands have moved the set points or the target, or mended what it came from: no film went out that way.
+        /// </summary>
+        private void CarryOn()
+        {
+            double back = _before - Quick.Level;
+            _before = double.NaN;
+            if (back <= Math.Max(StepBackPercent, StepBackDeviations * Quick.Deviation))
+                return;
+            _spans.Clear();
+            Slow = TrendLine.Unknown;
+        }
+
         private void Weigh(double elapsedSeconds = 0)
         {
-            double in1 = Larger(Probability(Quick, 60), Probability(Slow, 60));
-            double in5 = Larger(Probability(Quick, 300), Probability(Slow, 300));
-            double in15 = Larger(in5, Probability(Slow, 900));
+            TrendLine slow = double.IsNaN(_before) ? Slow : TrendLine.Unknown;
+            double in1 = Larger(Probability(Quick, 60), Probability(slow, 60));
+            double in5 = Larger(Probability(Quick, 300), Probability(slow, 300));
+            double in15 = Larger(in5, Probability(slow, 900));
             _survival.Add(elapsedSeconds, in5);
             In1Minute = _survival.Temper(in1);
             In5Minutes = _survival.Temper(in5);

@@ -78,6 +78,21 @@ public sealed class SignTrackerTests
         Assert.Equal(share, _tracker.Signs.StrainShare, 1e-9);
     }
 
+    [Fact]
+    public void What_strained_the_drive_before_a_stop_is_over_at_the_next_start()
+    {
+        for (int i = 0; i < 40; i++)
+            Block(fill: 40, command: 12);
+        for (int i = 0; i < 15; i++)
+            Block(fill: 40, command: 15);
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN, Regime.Stopped);
+        Assert.Equal(0.75, _tracker.Signs.StrainShare, 1e-9);
+
+        Read(OscillationEstimate.Nothing(Rhythm.None), double.NaN, Regime.Starting, isChanged: true);
+
+        Assert.Equal(0, _tracker.Signs.StrainShare);
+    }
+
     private void Block(double fill, double command, double line = 12) =>
         _tracker.Add(
             default(FilmBlock) with
@@ -123,14 +138,15 @@ public sealed class SignTrackerTests
         double turnHz,
         Regime regime = Regime.Running,
         double fillPercent = 50,
-        Reading? reading = null
+        Reading? reading = null,
+        bool isChanged = false
     )
     {
         var fill = new FillEstimate(fillPercent, 600, 3500, 50, FillFault.None, SetPointsChanged: false);
         _tracker.Add(
             TestFilm.PollSeconds,
             fill,
-            new RegimeEstimate(regime, 60, Changed: false, Side.None, ProductChanged: false),
+            new RegimeEstimate(regime, isChanged ? 0 : 60, isChanged, Side.None, ProductChanged: false),
             _flow,
             reading ?? _film.Next(50),
             oscillation,

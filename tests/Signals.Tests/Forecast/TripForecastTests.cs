@@ -30,6 +30,27 @@ public sealed class TripForecastTests
             Assert.Equal(left / ratePerSecond, full.SecondsToTrip, 1.0);
     }
 
+    [Theory]
+    [InlineData(83, true)] // the stop has changed nothing
+    [InlineData(60, false)] // set points were moved back, or the target: fill stepped, and no film went out that way
+    public void A_slow_line_goes_on_after_a_stop_where_fill_has_not_stepped_back(
+        double fillAfter,
+        bool goesOn
+    )
+    {
+        const double Rate = 0.1; // %/s: to 83 % within 330 s, and on to a trip in 220 s more
+        for (int i = 0; i < 165; i++)
+            _trips.Add(Block(50 + (Rate * i * BlockSeconds)));
+        Assert.True(_trips[Side.Full].In5Minutes > 0.5);
+
+        _trips.Restart();
+        Assert.False(_trips[Side.Full].In5Minutes > 0); // not before it is known where fill stands
+        for (int i = 0; i < Blocks; i++)
+            _trips.Add(Block(fillAfter + (goesOn ? Rate * i * BlockSeconds : 0)));
+
+        Assert.Equal(goesOn, _trips[Side.Full].In5Minutes > 0.5);
+    }
+
     private static FilmBlock Block(double heldFull) =>
         new()
         {
