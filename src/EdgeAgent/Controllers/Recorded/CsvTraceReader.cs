@@ -12,6 +12,8 @@ namespace Dancerwatch.EdgeAgent.Controllers.Recorded;
 /// </summary>
 public sealed class CsvTraceReader : IDisposable
 {
+    private static readonly string s_tooLong = $"Row of more than {Utf8Lines.Longest} bytes, left out";
+
     private readonly IReadOnlyList<WatchedMachineSettings> _machines;
 
     /// <summary>Names as rows have them: of the machines, then of those that are passed over.</summary>
@@ -21,6 +23,10 @@ public sealed class CsvTraceReader : IDisposable
     private readonly TraceHeader _header;
     private readonly long[] _lastTicks;
     private int _latestName;
+
+    // Put into words once, not for each row of a file that may have millions of them.
+    private readonly string[] _noNumber;
+    private readonly string[] _noRow;
 
     /// <summary>Reads the header.</summary>
     /// <param name="trace">UTF-8; where it can seek, also the UTF-16 or UTF-32 that its first bytes tell of.</param>
@@ -47,6 +53,14 @@ public sealed class CsvTraceReader : IDisposable
         _cells = new CsvLine(CsvLine.SeparatorOf(header));
         _cells.Split(header);
         _header = TraceHeader.Read(_cells, machines, Findings);
+        _noNumber =
+        [
+            .. _header.Names.Select(name => $"Cell of column \"{name}\" that is no number, taken as unknown"),
+        ];
+        _noRow =
+        [
+            .. machines.Select(machine => $"No row of {machine.Name} for more than {Longest(machine)} s"),
+        ];
         _lastTicks = new long[machines.Count];
         Array.Fill(_lastTicks, long.MinValue);
     }
@@ -75,7 +89,7 @@ public sealed class CsvTraceReader : IDisposable
             if (_lines.IsCut)
                 Find("The last line has no line end, it may be cut and is left out", line);
             else if (_lines.IsTooLong)
-                Find($"Row of more than {Utf8Lines.Longest} bytes, left out", line);
+                Find(s_tooLong, line);
             else if (TryParse(line, out row))
                 return true;
         }
@@ -163,21 +177,20 @@ public sealed class CsvTraceReader : IDisposable
             return false;
         }
         _lastTicks[machine] = ticks;
-        double longest = _machines[machine].Machine.Warnings.DataLost.Limit;
-        if (last != long.MinValue && ticks - last > longest * TimeSpan.TicksPerSecond)
-        {
-            string gap = string.Create(
-                CultureInfo.InvariantCulture,
-                $"{(ticks - last) / (double)TimeSpan.TicksPerSecond:0.#} s"
-            );
+        if (last == long.MinValue)
+            return true;
+        double gap = (ticks - last) / (double)TimeSpan.TicksPerSecond;
+        if (gap > Longest(_machines[machine]) && !Findings.IsKnown(_noRow[machine]))
             Findings.Add(
-                $"No row of {_machines[machine].Name} for more than {longest} s",
+                _noRow[machine],
                 _lines.Number,
-                gap
+                string.Create(CultureInfo.InvariantCulture, $"{gap:0.#} s")
             );
-        }
         return true;
     }
+
+    /// <summary>So long, in seconds, a machine's rows may be apart.</summary>
+    private static double Longest(WatchedMachineSettings machine) => machine.Machine.Warnings.DataLost.Limit;
 
     private double NumberOf(int cell)
     {
@@ -186,7 +199,7 @@ public sealed class CsvTraceReader : IDisposable
             return double.NaN;
         if (CsvCell.TryNumber(text, out double value))
             return value;
-        Find($"Cell of column \"{_header.Names[cell]}\" that is no number, taken as unknown", cell);
+        Find(_noNumber[cell], cell);
         return double.NaN;
     }
 
@@ -216,14 +229,21 @@ public sealed class CsvTraceReader : IDisposable
         return Quality.Good;
     }
 
-    private void Find(string what, int cell) => Findings.Add(what, _lines.Number, Shorten(_cells.Text(cell)));
+    private void Find(string what, int cell)
+    {
+        if (!Findings.IsKnown(what))
+            Findings.Add(what, _lines.Number, Shorten(_cells.Text(cell)));
+    }
 
-    private void Find(string what, ReadOnlySpan<byte> line) =>
-        Findings.Add(
-            what,
-            _lines.Number,
-            Shorten(Encoding.UTF8.GetString(line[..Math.Min(line.Length, 300)]))
-        );
+    private void Find(string what, ReadOnlySpan<byte> line)
+    {
+        if (!Findings.IsKnown(what))
+            Findings.Add(
+                what,
+                _lines.Number,
+                Shorten(Encoding.UTF8.GetString(line[..Math.Min(line.Length, 300)]))
+            );
+    }
 
     private static string Shorten(string text) =>
         text.Length <= 60 ? text : string.Concat(text.AsSpan(0, 60), "...");

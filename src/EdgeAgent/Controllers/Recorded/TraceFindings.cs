@@ -2,11 +2,13 @@ namespace Dancerwatch.EdgeAgent.Controllers.Recorded;
 
 /// <summary>Something that is wrong with a trace, told once however often it occurs.</summary>
 /// <param name="What">What is wrong, and what was done about it.</param>
-/// <param name="Count">How often.</param>
 /// <param name="Line">Line of the first one, counted from 1.</param>
 /// <param name="Example">The first one.</param>
-public sealed record TraceFinding(string What, long Count, long Line, string Example)
+public sealed record TraceFinding(string What, long Line, string Example)
 {
+    /// <summary>How often.</summary>
+    public long Count { get; internal set; } = 1;
+
     public override string ToString() =>
         $"{What}: {(Count == 1 ? "once," : $"{Count} times, first")} on line {Line} ({Example})";
 }
@@ -19,13 +21,16 @@ public sealed class TraceFindings
     /// <summary>In the order in which they first occurred.</summary>
     public IReadOnlyCollection<TraceFinding> All => _byWhat.Values;
 
-    internal void Add(string what, long line, string example)
+    /// <summary>Counts what was found before. Allocates nothing.</summary>
+    /// <returns>False where it never was: then it is to be added, with an example.</returns>
+    internal bool IsKnown(string what)
     {
-        _byWhat[what] = _byWhat.TryGetValue(what, out TraceFinding? finding)
-            ? finding with
-            {
-                Count = finding.Count + 1,
-            }
-            : new TraceFinding(what, 1, line, example);
+        if (!_byWhat.TryGetValue(what, out TraceFinding? finding))
+            return false;
+        finding.Count++;
+        return true;
     }
+
+    internal void Add(string what, long line, string example) =>
+        _byWhat.TryAdd(what, new TraceFinding(what, line, example));
 }

@@ -286,4 +286,39 @@ public sealed class CsvTraceReaderTests
         Assert.InRange(reader.Rows, rows / 3, rows);
         Assert.Empty(reader.Findings.All);
     }
+
+    [Fact]
+    public void What_is_wrong_again_and_again_allocates_once()
+    {
+        const int rounds = 5_000;
+        string text = string.Concat(
+            Enumerable
+                .Range(0, rounds)
+                .Select(i =>
+                    string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"{10 * i},tea-1,twelve,,odd\n{10 * i},tea-1,1,2,good\nlater,tea-1,1,2,good\n0,tea-7,1,2,good\n1,2\n"
+                    )
+                )
+        );
+        using CsvTraceReader reader = new(
+            new MemoryStream(Encoding.UTF8.GetBytes($"time_s,machine,gap,unwindSpeed,quality\n{text}")),
+            [Traces.Machine("tea-1")]
+        );
+        // Until each was wrong once, of the second row the time since the first.
+        for (int i = 0; i < 3; i++)
+            Assert.True(reader.TryRead(out _));
+
+        long before = GC.GetAllocatedBytesForCurrentThread();
+        while (reader.TryRead(out _)) { }
+
+        Assert.Equal(0, GC.GetAllocatedBytesForCurrentThread() - before);
+        Assert.All(
+            reader.Findings.All.Where(finding =>
+                !finding.What.StartsWith("Signals", StringComparison.Ordinal)
+            ),
+            finding => Assert.InRange(finding.Count, rounds - 1, rounds)
+        );
+        Assert.True(reader.Findings.All.Count >= 7, string.Join(Environment.NewLine, reader.Findings.All));
+    }
 }
