@@ -29,8 +29,13 @@ internal sealed class Journals(
     /// <summary>So much time of readings waits in memory for a disk that is slow.</summary>
     private static readonly TimeSpan s_queue = TimeSpan.FromSeconds(10);
 
+    /// <summary>A poll loop that was handed another track has left the one before by then, with all that it had for it.</summary>
+    private static readonly TimeSpan s_leave = TimeSpan.FromMinutes(1);
+
     private readonly ConcurrentDictionary<string, MachineTrack> _tracks = [];
-    private readonly List<MachineTrack> _retired = [];
+
+    /// <summary>Those of machines whose signals are others now, and since when, monotonic ticks.</summary>
+    private readonly List<(MachineTrack Track, long Since)> _retired = [];
     private long _recorded;
     private long _lost;
 
@@ -53,7 +58,7 @@ internal sealed class Journals(
                 if (there.Signals.SequenceEqual(signals))
                     return there;
                 lock (_retired)
-                    _retired.Add(there);
+                    _retired.Add((there, clock.Ticks));
                 return Track();
             }
         );
@@ -68,6 +73,16 @@ internal sealed class Journals(
     {
         foreach (MachineTrack track in Tracks())
             Write(track, run, isLast);
+        lock (_retired)
+        {
+            // Of those that came one after the other, the oldest is done first.
+            while (_retired is [(MachineTrack track, long since), ..] && clock.Ticks - since > s_leave.Ticks)
+            {
+                if (!IsDone(track))
+                    break;
+                _retired.RemoveAt(0);
+            }
+        }
     }
 
     /// <summary>Marks a machine's journal, where one is open.</summary>
@@ -98,7 +113,7 @@ internal sealed class Journals(
     private List<MachineTrack> Tracks()
     {
         lock (_retired)
-            return [.. _retired, .. _tracks.Values];
+            return [.. _retired.Select(retired => retired.Track), .. _tracks.Values];
     }
 
     private void Write(MachineTrack track, long run, bool isLast)
@@ -114,6 +129,17 @@ internal sealed class Journals(
         }
         if (isLast || track.Journal is { } journal && IsFull(journal))
             CloseJournal(track);
+    }
+
+    /// <summary>Closes the journal of a track that nobody leaves readings with any more.</summary>
+    /// <returns>Whether all of it is written, and told where it was lost.</returns>
+    private bool IsDone(MachineTrack track)
+    {
+        CloseJournal(track);
+        if (track.LostTold < track.Lost + track.Queue.Dropped)
+            return false;
+        Interlocked.Add(ref _lost, track.Queue.Dropped);
+        return true;
     }
 
     private bool IsFull(OpenJournal journal) =>

@@ -1,3 +1,4 @@
+using System.Runtime.CompilerServices;
 using Dancerwatch.EdgeAgent.Commands.Replays;
 using Dancerwatch.EdgeAgent.Configuration;
 using Dancerwatch.EdgeAgent.Controllers;
@@ -267,6 +268,32 @@ public sealed class RecorderTests : IDisposable
         );
         Assert.False(File.Exists(files[1]));
         Assert.InRange(Read().Count, _taken.Count / 2, _taken.Count - 40_000);
+    }
+
+    [Fact]
+    public async Task What_a_machine_was_read_for_before_its_signals_changed_is_forgotten_once_it_is_written()
+    {
+        await using Recorder recorder = Begin();
+        WeakReference before = LiveAWhile();
+        IReadingSink now = recorder.For(Traces.Machine("tea-1"), s_period);
+
+        Live(recorder, now, TimeSpan.FromSeconds(50));
+        GC.Collect();
+        Assert.True(before.IsAlive);
+        Live(recorder, now, TimeSpan.FromSeconds(20));
+        GC.Collect();
+        Assert.False(before.IsAlive);
+        Assert.Equal(_taken.Count, recorder.Recorded);
+        Assert.Equal(0, recorder.Dropped);
+
+        // Of its own, so that nothing here holds the sink.
+        [MethodImpl(MethodImplOptions.NoInlining)]
+        WeakReference LiveAWhile()
+        {
+            IReadingSink sink = recorder.For(_machine, s_period);
+            Live(recorder, sink, TimeSpan.FromSeconds(10));
+            return new WeakReference(sink);
+        }
     }
 
     [Fact]
