@@ -12,9 +12,6 @@ namespace Dancerwatch.EdgeAgent.Hosting;
 /// <summary>Runs the agent as a service: log, telemetry, word to the service manager, reloads, an orderly stop.</summary>
 public static class AgentHost
 {
-    private static readonly TimeSpan s_startUp = TimeSpan.FromSeconds(1);
-    private static readonly TimeSpan s_connected = TimeSpan.FromSeconds(10);
-
     /// <summary>Runs until <paramref name="cancellation"/>, SIGTERM or Ctrl-C.</summary>
     /// <param name="file">Where the settings come from; looked after while it runs.</param>
     /// <exception cref="IOException">The recording cannot be made, or the state directory cannot be used.</exception>
@@ -85,18 +82,6 @@ public static class AgentHost
                 reload.Ask();
             }
         );
-        using ITimer tidy = time.CreateTimer(
-            static _ => SpareMemory.GiveBack(), // 3 MB of 41 with eight machines (bench/footprint.sh)
-            state: null,
-            s_startUp,
-            Timeout.InfiniteTimeSpan
-        );
-        using ITimer tidyMore = time.CreateTimer(
-            static _ => ProgramPages.GiveBack(), // libraries that were loaded by then: 5 MB over TLS
-            state: null,
-            s_connected,
-            Timeout.InfiniteTimeSpan
-        );
         using CancellationTokenSource end = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
         // The first thing to happen when it is to end.
         await using CancellationTokenRegistration stopping = cancellation.UnsafeRegister(
@@ -113,9 +98,10 @@ public static class AgentHost
                 ),
                 reload.RunAsync(end.Token),
             ];
+            Task tidying = SpareMemory.GiveBackAfterStartAsync(time, end.Token);
             await Task.WhenAny(parts);
             await end.CancelAsync();
-            await Task.WhenAll(parts);
+            await Task.WhenAll([.. parts, tidying]);
             // While there is still somebody to ask.
             exportLastMetrics();
         }
