@@ -103,10 +103,10 @@ internal static class Latency
             Sample = (ref _) => ActivitySamplingResult.AllDataAndRecorded,
             ActivityStopped = activity =>
             {
-                if (activity.OperationName == AgentTelemetry.OutboxActivity)
+                if (activity.OperationName == AgentTraces.OutboxActivity)
                     answered[activity.TraceId] = activity.StartTimeUtc;
                 if (
-                    activity.OperationName == AgentTelemetry.EventActivity
+                    activity.OperationName == AgentTraces.EventActivity
                     && activity.GetTagItem("event.id") is string id
                     && answered.TryRemove(activity.TraceId, out DateTime when)
                 )

@@ -91,7 +91,7 @@ public sealed class Agent : IAsyncDisposable
             {
                 FilesMade = SpareMemory.GiveBack,
             };
-            _telemetry.Watch(_recorder);
+            _telemetry.Meter.Watch(_recorder);
         }
         else if (settings.Recordings.Enabled)
             _logger.NowhereToRecord();
@@ -114,7 +114,7 @@ public sealed class Agent : IAsyncDisposable
                 _clock,
                 loggers.CreateLogger<MachineSnapshots>()
             );
-            _telemetry.Watch(_snapshots);
+            _telemetry.Meter.Watch(_snapshots);
         }
         _page = PageServer.Open(
             settings.StatusPage,

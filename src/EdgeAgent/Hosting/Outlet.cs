@@ -74,7 +74,7 @@ internal sealed record Outlet(
             clock,
             loggers.CreateLogger<SparkplugNode>()
         );
-        telemetry.Watch(node.Counters, outbox);
+        telemetry.Meter.Watch(node.Counters, outbox);
         return new Outlet("The Sparkplug node", outbox, node.RunAsync, () => node.Counters.IsConnected)
         {
             _node = node,

@@ -115,17 +115,17 @@ public sealed class AgentTelemetryTests : IDisposable
         Assert.All(tracing.Ended, activity => Assert.Equal(whole.TraceId, activity.TraceId));
         Assert.Equal(
             [
-                (AgentTelemetry.PollActivity, 1_000, 31_000),
-                (AgentTelemetry.OutboxActivity, 31_000, 40_000),
-                (AgentTelemetry.PublishActivity, 40_000, 55_000),
-                (AgentTelemetry.EventActivity, 1_000, 55_000),
+                (AgentTraces.PollActivity, 1_000, 31_000),
+                (AgentTraces.OutboxActivity, 31_000, 40_000),
+                (AgentTraces.PublishActivity, 40_000, 55_000),
+                (AgentTraces.EventActivity, 1_000, 55_000),
             ],
             tracing.Ended.Select(activity => (activity.OperationName, Ticks(activity), End(activity)))
         );
         Assert.Equal(
             "packing-a",
             tracing
-                .Ended.Single(activity => activity.OperationName == AgentTelemetry.PollActivity)
+                .Ended.Single(activity => activity.OperationName == AgentTraces.PollActivity)
                 .GetTagItem("controller")
         );
     }
@@ -145,7 +145,7 @@ public sealed class AgentTelemetryTests : IDisposable
         _telemetry.EventPublished("tea-1:margin-low:1:0", new EventTimes(7, 40_000, 55_000));
 
         Assert.Equal(
-            [AgentTelemetry.OutboxActivity, AgentTelemetry.PublishActivity, AgentTelemetry.EventActivity],
+            [AgentTraces.OutboxActivity, AgentTraces.PublishActivity, AgentTraces.EventActivity],
             tracing.Ended.Select(activity => activity.OperationName)
         );
         Assert.Equal(7, Ticks(tracing.Ended[^1]));
@@ -162,10 +162,7 @@ public sealed class AgentTelemetryTests : IDisposable
 
         Assert.Equal(0, allocated);
         Assert.Equal(2_001 / 500, tracing.Ended.Count);
-        Assert.All(
-            tracing.Ended,
-            activity => Assert.Equal(AgentTelemetry.PollActivity, activity.OperationName)
-        );
+        Assert.All(tracing.Ended, activity => Assert.Equal(AgentTraces.PollActivity, activity.OperationName));
     }
 
     private long Ticks(Activity activity) => activity.StartTimeUtc.Ticks - _clock.ToWallClock(0).UtcTicks;

@@ -23,7 +23,7 @@ public sealed class OtlpTests
             receiver.Instruments.Select(each => (each.Name, each.Unit, each.Kind)).Distinct().Order()
         );
         Assert.All(receiver.Instruments, each => Assert.EndsWith(".", each.Description));
-        ReceivedSpan whole = receiver.Spans.First(span => span.Name == AgentTelemetry.EventActivity);
+        ReceivedSpan whole = receiver.Spans.First(span => span.Name == AgentTraces.EventActivity);
         ReceivedSpan[] parts =
         [
             .. receiver
@@ -31,7 +31,7 @@ public sealed class OtlpTests
                 .OrderBy(span => span.Start),
         ];
         Assert.Equal(
-            [AgentTelemetry.PollActivity, AgentTelemetry.OutboxActivity, AgentTelemetry.PublishActivity],
+            [AgentTraces.PollActivity, AgentTraces.OutboxActivity, AgentTraces.PublishActivity],
             parts.Select(span => span.Name)
         );
         Assert.Equal((whole.Start, whole.End), (parts[0].Start, parts[^1].End));
