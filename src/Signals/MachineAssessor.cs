@@ -153,7 +153,7 @@ public sealed class MachineAssessor
     }
 
     /// <summary>Version of what <see cref="Save"/> writes: a new one wherever a field comes, goes or means something else.</summary>
-    public const int SnapshotVersion = 5;
+    public const int SnapshotVersion = 6;
 
     /// <summary>An assessor that was away for longer knows no windows and no usual values any more.</summary>
     public static readonly TimeSpan LongestAbsence = TimeSpan.FromHours(8);

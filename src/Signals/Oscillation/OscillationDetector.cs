@@ -37,7 +37,7 @@ public sealed class OscillationDetector
     private const double HighestHzTimesPoll = 0.4;
 
     private readonly ReadingWindow[] _windows = new ReadingWindow[WindowCount];
-    private readonly CycleRange[] _cycles = new CycleRange[WindowCount];
+    private readonly CycleRange _cycles;
     private readonly WindowFinding[] _findings = new WindowFinding[WindowCount];
     private readonly double[] _nextLook = new double[WindowCount];
     private readonly WindowAnalysis _analysis;
@@ -89,9 +89,9 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++, span *= SpanRatio)
         {
             _windows[i] = new(span, pollSeconds);
-            _cycles[i] = new(span);
             capacity = Math.Max(capacity, _windows[i].Capacity);
         }
+        _cycles = new CycleRange([.. _windows.Select(window => window.SpanSeconds)]);
         _analysis = new(capacity);
         Reset();
     }
@@ -114,10 +114,10 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++)
         {
             _windows[i].Clear();
-            _cycles[i].Clear();
             _findings[i] = WindowFinding.Nothing(0);
             _nextLook[i] = double.NaN;
         }
+        _cycles.Clear();
         _analysis.Abandon();
         _lastSeconds = double.NegativeInfinity;
         _estimate = OscillationEstimate.Nothing(Rhythm.NotEnoughData);
@@ -141,19 +141,14 @@ public sealed class OscillationDetector
         if (!double.IsFinite(fillPercent) || !(seconds > _lastSeconds))
             return ref _estimate;
         _lastSeconds = seconds;
-        int due = -1;
-        for (int i = 0; i < WindowCount; i++)
-        {
-            _windows[i].Add(seconds, fillPercent, unwindMetersPerMinute);
-            _cycles[i].Add(seconds, cycleHz);
-            if (double.IsNaN(_nextLook[i]))
-                _nextLook[i] = seconds + LookEverySeconds(i);
-            if (due < 0 && seconds >= _nextLook[i])
-                due = i;
-        }
+        foreach (ReadingWindow window in _windows)
+            window.Add(seconds, fillPercent, unwindMetersPerMinute);
+        _cycles.Add(seconds, cycleHz);
+        if (double.IsNaN(_nextLook[0]))
+            SetLooks(seconds);
         if (_analysis.IsLooking)
             GoOn();
-        else if (due >= 0)
+        else if (Due(seconds) is >= 0 and int due)
             Look(due, cycleHz > 0 ? cycleHz : double.NaN, turnHz);
         return ref _estimate;
     }
@@ -165,9 +160,9 @@ public sealed class OscillationDetector
         for (int i = 0; i < WindowCount; i++)
         {
             _windows[i].Keep(ledger);
-            _cycles[i].Keep(ledger);
             _nextLook[i] = ledger.Seconds(_nextLook[i]);
         }
+        _cycles.Keep(ledger);
         ledger.Keep(_findings.AsSpan());
         _track.Keep(ledger);
         _cycleTrack.Keep(ledger);
@@ -178,6 +173,23 @@ public sealed class OscillationDetector
 
     /// <summary>4, 8, 16 and 32 s for windows of 16, 64, 256 and 1024 s.</summary>
     private static double LookEverySeconds(int window) => 4 << window;
+
+    private void SetLooks(double seconds)
+    {
+        for (int i = 0; i < WindowCount; i++)
+            _nextLook[i] = seconds + LookEverySeconds(i);
+    }
+
+    /// <summary>The window that is to be looked at, the shortest first; -1 where none is.</summary>
+    private int Due(double seconds)
+    {
+        for (int i = 0; i < WindowCount; i++)
+        {
+            if (seconds >= _nextLook[i])
+                return i;
+        }
+        return -1;
+    }
 
     private void Look(int i, double cycleHz, double turnHz)
     {
@@ -255,7 +267,7 @@ public sealed class OscillationDetector
             Follow(_findings[strongest]);
         OscillationEstimate estimate =
             strongest >= 0
-                ? Describe(_findings[strongest], _cycles[strongest], cycleHz, turnHz)
+                ? Describe(strongest, cycleHz, turnHz)
                 : OscillationEstimate.Nothing(
                     longest == 0 || early >= 0 ? Rhythm.NotEnoughData : Rhythm.None
                 );
@@ -288,16 +300,12 @@ public sealed class OscillationDetector
             : held;
     }
 
-    private OscillationEstimate Describe(
-        in WindowFinding tone,
-        CycleRange held,
-        double cycleHz,
-        double turnHz
-    )
+    private OscillationEstimate Describe(int window, double cycleHz, double turnHz)
     {
+        ref readonly WindowFinding tone = ref _findings[window];
         double phase = Math.IEEERemainder(tone.UnwindLeadRadians * (180 / Math.PI), 360);
         double share = UnwindShare(tone);
-        (double slowest, double fastest) = held.At(_lastSeconds, cycleHz);
+        (double slowest, double fastest) = _cycles.At(window, _lastSeconds, cycleHz);
         (Rhythm rhythm, int multiple) = RhythmMatch.Name(tone, phase, share, slowest, fastest, turnHz);
         return new(
             tone.FrequencyHz,

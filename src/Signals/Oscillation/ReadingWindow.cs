@@ -1,3 +1,4 @@
+using System.Runtime.Intrinsics;
 using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Oscillation;
@@ -91,8 +92,10 @@ internal sealed class ReadingWindow
         while (index != _currentIndex)
             Advance(index);
         double towardsNext = position - index;
-        _current.Add(1 - towardsNext, seconds, fillPercent, unwindMetersPerMinute);
-        _next.Add(towardsNext, seconds, fillPercent, unwindMetersPerMinute);
+        Vector128<double> oneAndTime = Vector128.Create(1, seconds);
+        Vector128<double> fillAndSpeed = Vector128.Create(fillPercent, unwindMetersPerMinute);
+        _current.Add(1 - towardsNext, oneAndTime, fillAndSpeed);
+        _next.Add(towardsNext, oneAndTime, fillAndSpeed);
     }
 
     /// <summary>Copies the window, oldest first, times less <paramref name="middleSeconds"/>.</summary>
@@ -185,33 +188,29 @@ internal sealed class ReadingWindow
 
     private struct Bin
     {
-        private double _time;
-        private double _fill;
-        private double _speed;
+        private Vector128<double> _weightAndTime;
+        private Vector128<double> _fillAndSpeed;
 
-        public double Weight;
-
-        public readonly double Seconds => _time / Weight;
-        public readonly double Fill => _fill / Weight;
-        public readonly double Speed => _speed / Weight;
+        public readonly double Weight => _weightAndTime[0];
+        public readonly double Seconds => _weightAndTime[1] / Weight;
+        public readonly double Fill => _fillAndSpeed[0] / Weight;
+        public readonly double Speed => _fillAndSpeed[1] / Weight;
 
         public void Keep(Ledger ledger)
         {
-            Weight = ledger.Keep(Weight);
-            _time = ledger.Keep(_time);
-            _fill = ledger.Keep(_fill);
-            _speed = ledger.Keep(_speed);
+            double weight = ledger.Keep(Weight);
+            double time = ledger.Keep(_weightAndTime[1]);
+            _fillAndSpeed = ledger.Keep(_fillAndSpeed);
             // A weighted sum of times: all of them are shifted.
             if (ledger.Restores)
-                _time += Weight * ledger.ShiftSeconds;
+                time += weight * ledger.ShiftSeconds;
+            _weightAndTime = Vector128.Create(weight, time);
         }
 
-        public void Add(double weight, double seconds, double fill, double speed)
+        public void Add(double weight, Vector128<double> oneAndTime, Vector128<double> fillAndSpeed)
         {
-            Weight += weight;
-            _time += weight * seconds;
-            _fill += weight * fill;
-            _speed += weight * speed;
+            _weightAndTime += weight * oneAndTime;
+            _fillAndSpeed += weight * fillAndSpeed;
         }
     }
 }
