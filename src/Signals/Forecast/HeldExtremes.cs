@@ -12,7 +12,7 @@ namespace Dancerwatch.Signals.Forecast;
 internal sealed class HeldExtremes
 {
     private readonly MonotonicQueue _smallest;
-    private readonly MonotonicQueue _largest;
+    private readonly MonotonicQueue _largest; // of fill below 0: its smallest
     private readonly double _holdSeconds;
     private double _since = double.NaN;
 
@@ -22,8 +22,8 @@ internal sealed class HeldExtremes
     {
         _holdSeconds = holdSeconds;
         int capacity = 8 + (int)Math.Min(8_192, 2 * holdSeconds / pollSeconds);
-        _smallest = new MonotonicQueue(capacity, sign: 1);
-        _largest = new MonotonicQueue(capacity, sign: -1);
+        _smallest = new MonotonicQueue(capacity);
+        _largest = new MonotonicQueue(capacity);
     }
 
     /// <summary>Smallest fill of the last hold time, %; NaN until a whole hold time was seen.</summary>
@@ -47,40 +47,43 @@ internal sealed class HeldExtremes
             _since = seconds;
         double oldest = seconds - _holdSeconds;
         double smallest = _smallest.Add(seconds, fillPercent, oldest);
-        double largest = _largest.Add(seconds, fillPercent, oldest);
+        double largest = -_largest.Add(seconds, -fillPercent, oldest);
         if (_since > oldest)
             return;
         HeldFull = smallest;
         HeldEmpty = largest;
     }
 
-    /// <summary>Values that can still become the extreme, oldest first; <paramref name="sign"/> 1 keeps the minimum, -1 the maximum.</summary>
-    private sealed class MonotonicQueue(int capacity, int sign)
+    /// <summary>Values that can still become the smallest, oldest first.</summary>
+    private sealed class MonotonicQueue(int capacity)
     {
         private readonly (double Seconds, double Value)[] _ring = new (double, double)[capacity];
         private int _first;
+        private int _next;
         private int _count;
 
         public void Clear() => _count = 0;
 
         public double Add(double seconds, double value, double oldest)
         {
-            while (_count > 0 && sign * Last.Value >= sign * value)
-                _count--;
-            if (_count == _ring.Length)
-                _count--;
-            _ring[Place(_count++)] = (seconds, value);
-            while (_ring[_first].Seconds < oldest)
+            (double Seconds, double Value)[] ring = _ring;
+            int next = _next;
+            int count = _count;
+            for (; count > 0; count--)
             {
-                _first = Place(1);
-                _count--;
+                int last = next == 0 ? ring.Length - 1 : next - 1;
+                if (ring[last].Value < value && count < ring.Length)
+                    break;
+                next = last;
             }
-            return _ring[_first].Value;
+            int first = count == 0 ? next : _first;
+            ring[next] = (seconds, value);
+            _next = next + 1 == ring.Length ? 0 : next + 1;
+            count++;
+            for (; ring[first].Seconds < oldest; count--)
+                first = first + 1 == ring.Length ? 0 : first + 1;
+            (_first, _count) = (first, count);
+            return ring[first].Value;
         }
-
-        private (double Seconds, double Value) Last => _ring[Place(_count - 1)];
-
-        private int Place(int after) =>
-            _first + after < _ring.Length ? _first + after : _first + after - _ring.Length;
     }
 }

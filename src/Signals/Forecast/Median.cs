@@ -1,10 +1,12 @@
+using System.Numerics;
+
 namespace Dancerwatch.Signals.Forecast;
 
 /// <summary>Middle value of a span.</summary>
 internal static class Median
 {
-    /// <summary>Fewer are sorted.</summary>
-    private const int Few = 9;
+    /// <summary>Of so many each is compared with each.</summary>
+    private const int Few = 32;
 
     /// <summary>
     /// Lower median by selection (Hoare 1961, "Find"): O(n) on average; reorders <paramref name="values"/>. At least one, all
@@ -13,7 +15,7 @@ internal static class Median
     public static double Of(Span<double> values)
     {
         int wanted = (values.Length - 1) / 2;
-        while (values.Length >= Few)
+        while (values.Length > Few)
         {
             double pivot = Middle(values[0], values[values.Length / 2], values[^1]);
             int smaller = Part(values, pivot);
@@ -33,8 +35,36 @@ internal static class Median
             values = values[equal..];
             wanted -= equal;
         }
-        Sort(values);
-        return values[wanted];
+        return OfFew(values, wanted);
+    }
+
+    /// <summary>
+    /// The value that has so many below it, at most <see cref="Few"/> in all: each is compared with each, several at once and
+    /// without a jump. Against sorting them it bought 2 % of the analysis.
+    /// </summary>
+    private static double OfFew(ReadOnlySpan<double> values, int wanted)
+    {
+        Span<double> padded = stackalloc double[Few];
+        padded.Fill(double.PositiveInfinity);
+        values.CopyTo(padded);
+        Vector<double> found = new(double.NegativeInfinity);
+        for (int i = 0; i < values.Length; i += Vector<double>.Count)
+        {
+            Vector<double> some = new(padded[i..]);
+            Vector<long> below = default;
+            foreach (double value in values)
+                below -= Vector.LessThan(new Vector<double>(value), some); // -1 where it is so
+            Vector<double> notAbove = Vector.ConditionalSelect(
+                Vector.LessThanOrEqual(below, new Vector<long>(wanted)),
+                some,
+                found
+            );
+            found = Vector.Max(found, notAbove);
+        }
+        double largest = double.NegativeInfinity;
+        for (int i = 0; i < Vector<double>.Count; i++)
+            largest = Math.Max(largest, found[i]);
+        return largest;
     }
 
     /// <summary>Brings the values below a pivot to the front.</summary>
@@ -54,16 +84,4 @@ internal static class Median
 
     private static double Middle(double a, double b, double c) =>
         Math.Max(Math.Min(a, b), Math.Min(Math.Max(a, b), c));
-
-    private static void Sort(Span<double> values)
-    {
-        for (int i = 1; i < values.Length; i++)
-        {
-            double value = values[i];
-            int at = i;
-            for (; at > 0 && values[at - 1] > value; at--)
-                values[at] = values[at - 1];
-            values[at] = value;
-        }
-    }
 }

@@ -1,3 +1,5 @@
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
 using Dancerwatch.Signals.Memory;
 
 namespace Dancerwatch.Signals.Forecast;
@@ -58,11 +60,19 @@ internal sealed class RecentExtremes
 
     private void Widen(ReadOnlySpan<(double Lowest, double Highest)> blocks)
     {
-        foreach ((double lowest, double highest) in blocks)
+        // A block's two numbers are looked at together: this took 1 % of the analysis one by one.
+        Vector128<double> least = Vector128.Create(Lowest);
+        Vector128<double> most = Vector128.Create(Highest);
+        foreach (
+            Vector128<double> block in MemoryMarshal.Cast<(double Lowest, double Highest), Vector128<double>>(
+                blocks
+            )
+        )
         {
-            Lowest = Math.Min(Lowest, lowest);
-            Highest = Math.Max(Highest, highest);
+            least = Vector128.Min(least, block);
+            most = Vector128.Max(most, block);
         }
+        (Lowest, Highest) = (least[0], most[1]);
     }
 
     /// <summary>Carries its memory.</summary>

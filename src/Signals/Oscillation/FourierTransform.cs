@@ -73,86 +73,110 @@ internal sealed class FourierTransform
 
     private void Transform(ReadOnlySpan<double> series)
     {
-        for (int i = 0; i < _half; i++)
-        {
-            int at = _reversed[i];
-            _re[at] = 2 * i < series.Length ? series[2 * i] : 0;
-            _im[at] = 2 * i + 1 < series.Length ? series[2 * i + 1] : 0;
-        }
-        Butterflies();
-    }
-
-    private void Butterflies()
-    {
-        FirstTwoStages();
+        if (series.Length > _half)
+            FirstTwoStages(series);
+        else
+            FirstTwoStagesOfPadded(series);
         for (int reach = 4; reach < _half; reach <<= 1)
         {
-            for (int start = 0; start < _half; start += 2 * reach)
-            {
-                Turn(
-                    _re.AsSpan(start, reach),
-                    _im.AsSpan(start, reach),
-                    _re.AsSpan(start + reach, reach),
-                    _im.AsSpan(start + reach, reach),
-                    _stageCos.AsSpan(reach, reach),
-                    _stageSin.AsSpan(reach, reach)
-                );
-            }
+            if (reach % Vector<double>.Count == 0)
+                TurnSeveral(reach);
+            else
+                Turn(reach);
         }
     }
 
     /// <summary>Butterflies that reach 1 and 2 apart need no angles but 0 and -90 degrees.</summary>
-    private void FirstTwoStages()
+    private void FirstTwoStages(ReadOnlySpan<double> series)
     {
         for (int i = 0; i < _half; i += 4)
         {
-            Span<double> re = _re.AsSpan(i, 4);
-            Span<double> im = _im.AsSpan(i, 4);
-            (double sumRe, double sumIm) = (re[0] + re[1], im[0] + im[1]);
-            (double lessRe, double lessIm) = (re[0] - re[1], im[0] - im[1]);
-            (double otherSumRe, double otherSumIm) = (re[2] + re[3], im[2] + im[3]);
-            (double otherLessRe, double otherLessIm) = (re[2] - re[3], im[2] - im[3]);
-            (re[0], im[0]) = (sumRe + otherSumRe, sumIm + otherSumIm);
-            (re[2], im[2]) = (sumRe - otherSumRe, sumIm - otherSumIm);
-            (re[1], im[1]) = (lessRe + otherLessIm, lessIm - otherLessRe);
-            (re[3], im[3]) = (lessRe - otherLessIm, lessIm + otherLessRe);
+            (double re0, double im0) = Pair(series, _reversed[i]);
+            (double re1, double im1) = Pair(series, _reversed[i + 1]);
+            (double re2, double im2) = Pair(series, _reversed[i + 2]);
+            (double re3, double im3) = Pair(series, _reversed[i + 3]);
+            SetFour(
+                i,
+                (re0 + re1, im0 + im1),
+                (re0 - re1, im0 - im1),
+                (re2 + re3, im2 + im3),
+                (re2 - re3, im2 - im3)
+            );
         }
     }
 
-    /// <summary>(upper, lower) = (upper + lower e^-iw, upper - lower e^-iw) for each of the stage's angles w.</summary>
-    private static void Turn(
-        Span<double> upperRe,
-        Span<double> upperIm,
-        Span<double> lowerRe,
-        Span<double> lowerIm,
-        ReadOnlySpan<double> cos,
-        ReadOnlySpan<double> sin
+    /// <summary>The same of a series that ends before the middle: of each four numbers the second and the last are 0.</summary>
+    private void FirstTwoStagesOfPadded(ReadOnlySpan<double> series)
+    {
+        for (int i = 0; i < _half; i += 4)
+        {
+            (double, double) early = Pair(series, _reversed[i]);
+            (double, double) late = Pair(series, _reversed[i + 2]);
+            SetFour(i, early, early, late, late);
+        }
+    }
+
+    private static (double Re, double Im) Pair(ReadOnlySpan<double> series, int i) =>
+        (2 * i < series.Length ? series[2 * i] : 0, (2 * i) + 1 < series.Length ? series[(2 * i) + 1] : 0);
+
+    /// <summary>The second stage of four numbers, from sums and differences of the first.</summary>
+    private void SetFour(
+        int at,
+        (double Re, double Im) sum,
+        (double Re, double Im) less,
+        (double Re, double Im) otherSum,
+        (double Re, double Im) otherLess
     )
     {
-        int j = 0;
-        for (int width = Vector<double>.Count; j <= cos.Length - width; j += width)
+        Span<double> re = _re.AsSpan(at, 4);
+        Span<double> im = _im.AsSpan(at, 4);
+        (re[0], im[0]) = (sum.Re + otherSum.Re, sum.Im + otherSum.Im);
+        (re[1], im[1]) = (less.Re + otherLess.Im, less.Im - otherLess.Re);
+        (re[2], im[2]) = (sum.Re - otherSum.Re, sum.Im - otherSum.Im);
+        (re[3], im[3]) = (less.Re - otherLess.Im, less.Im + otherLess.Re);
+    }
+
+    /// <summary>(upper, lower) = (upper + lower e^-iw, upper - lower e^-iw) for each of the stage's angles w.</summary>
+    private void Turn(int reach)
+    {
+        for (int start = 0; start < _half; start += 2 * reach)
+        for (int j = 0; j < reach; j++)
         {
-            Vector<double> c = new(cos[j..]);
-            Vector<double> s = new(sin[j..]);
-            Vector<double> re = new(lowerRe[j..]);
-            Vector<double> im = new(lowerIm[j..]);
-            Vector<double> turnedRe = re * c + im * s;
-            Vector<double> turnedIm = im * c - re * s;
-            re = new(upperRe[j..]);
-            im = new(upperIm[j..]);
-            (re - turnedRe).CopyTo(lowerRe[j..]);
-            (im - turnedIm).CopyTo(lowerIm[j..]);
-            (re + turnedRe).CopyTo(upperRe[j..]);
-            (im + turnedIm).CopyTo(upperIm[j..]);
+            int upper = start + j;
+            int lower = upper + reach;
+            (double cos, double sin) = (_stageCos[reach + j], _stageSin[reach + j]);
+            double turnedRe = _re[lower] * cos + _im[lower] * sin;
+            double turnedIm = _im[lower] * cos - _re[lower] * sin;
+            (_re[lower], _im[lower]) = (_re[upper] - turnedRe, _im[upper] - turnedIm);
+            (_re[upper], _im[upper]) = (_re[upper] + turnedRe, _im[upper] + turnedIm);
         }
-        for (; j < cos.Length; j++)
+    }
+
+    /// <summary>
+    /// The same, several angles at once, each set of them for all its butterflies: <paramref name="reach"/> is a multiple of
+    /// how many.
+    /// </summary>
+    private void TurnSeveral(int reach)
+    {
+        int width = Vector<double>.Count;
+        for (int j = 0; j < reach; j += width)
         {
-            double turnedRe = lowerRe[j] * cos[j] + lowerIm[j] * sin[j];
-            double turnedIm = lowerIm[j] * cos[j] - lowerRe[j] * sin[j];
-            lowerRe[j] = upperRe[j] - turnedRe;
-            lowerIm[j] = upperIm[j] - turnedIm;
-            upperRe[j] += turnedRe;
-            upperIm[j] += turnedIm;
+            Vector<double> cos = new(_stageCos, reach + j);
+            Vector<double> sin = new(_stageSin, reach + j);
+            for (int upper = j; upper < _half; upper += 2 * reach)
+            {
+                int lower = upper + reach;
+                Vector<double> re = new(_re, lower);
+                Vector<double> im = new(_im, lower);
+                Vector<double> turnedRe = re * cos + im * sin;
+                Vector<double> turnedIm = im * cos - re * sin;
+                re = new(_re, upper);
+                im = new(_im, upper);
+                (re - turnedRe).CopyTo(_re, lower);
+                (im - turnedIm).CopyTo(_im, lower);
+                (re + turnedRe).CopyTo(_re, upper);
+                (im + turnedIm).CopyTo(_im, upper);
+            }
         }
     }
 
