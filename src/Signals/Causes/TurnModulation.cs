@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Memory;
+using Dancerwatch.Signals.Oscillation;
 
 namespace Dancerwatch.Signals.Causes;
 
@@ -51,7 +52,7 @@ internal sealed class TurnModulation
             Clear();
             return;
         }
-        (double sin, double cos) = Math.SinCos(2 * Math.PI * _turned);
+        (double sin, double cos) = Rotation.SinCos(_turned);
         _sum.Cos += turned * unwind * cos;
         _sum.Sin += turned * unwind * sin;
         _sum.Mean += turned * unwind;

@@ -40,7 +40,7 @@ internal static class Median
 
     /// <summary>
     /// The value that has so many below it, at most <see cref="Few"/> in all: each is compared with each, several at once and
-    /// without a jump. Against sorting them it bought 2 % of the analysis.
+    /// without a jump that nobody can predict.
     /// </summary>
     private static double OfFew(ReadOnlySpan<double> values, int wanted)
     {

@@ -130,8 +130,7 @@ internal sealed class CycleShape(int capacity)
         int i = 0;
         for (int width = Vector<double>.Count; i <= phases.Length - width; i += width)
         {
-            Vector<double> cycles = new Vector<double>(seconds[i..]) * FrequencyHz;
-            (Bins * (cycles - Vector.Floor(cycles))).CopyTo(phases[i..]);
+            (Bins * Rotation.Rest(new Vector<double>(seconds[i..]) * FrequencyHz)).CopyTo(phases[i..]);
         }
         for (; i < phases.Length; i++)
         {

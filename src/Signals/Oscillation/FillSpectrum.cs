@@ -33,9 +33,7 @@ public sealed class FillSpectrum
     {
         if (seconds.Length < FewestValues || seconds[^1] - seconds[0] < SpanSeconds / 2)
             return false;
-        LineFit trend = LineFit.Of(seconds, fill);
-        for (int i = 0; i < fill.Length; i++)
-            fill[i] -= trend.Start + (trend.Slope * seconds[i]);
+        LineFit.TakeFrom(fill, seconds);
         _spectrum.Compute(seconds, fill, GridSeconds, HighestHz);
         // A tone of amplitude A peaks at A^2 T / 6 under a Hann taper.
         for (int k = 0; k < Lines; k++)

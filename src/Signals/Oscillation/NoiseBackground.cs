@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace Dancerwatch.Signals.Oscillation;
 
 /// <summary>
@@ -17,6 +19,7 @@ internal sealed class NoiseBackground
     /// <summary>Mean of an exponential variable below <see cref="HighestRatio"/>: 1 - 6 / (e^6 - 1).</summary>
     private static readonly double MeanOfKeptRatio = 1 - HighestRatio / (Math.Exp(HighestRatio) - 1);
 
+    // A whole number of vectors; behind the last point stands that point, without weight.
     private readonly double[] _logFrequency;
     private readonly double[] _octaveWeight;
     private readonly double[] _logPower;
@@ -28,9 +31,10 @@ internal sealed class NoiseBackground
     /// <param name="capacity">Most points.</param>
     public NoiseBackground(int capacity)
     {
-        _logFrequency = new double[capacity];
-        _octaveWeight = new double[capacity];
-        _logPower = new double[capacity];
+        int whole = capacity + Vector<double>.Count;
+        _logFrequency = new double[whole];
+        _octaveWeight = new double[whole];
+        _logPower = new double[whole];
     }
 
     public void Clear() => _count = 0;
@@ -38,15 +42,17 @@ internal sealed class NoiseBackground
     /// <summary>Takes a point; frequencies must rise.</summary>
     public void Add(double frequencyHz, double density)
     {
-        // Points lie densely towards high frequencies; 1/f weighs every octave alike.
-        _octaveWeight[_count] = 1 / frequencyHz;
-        _logFrequency[_count] = Math.Log(frequencyHz);
-        _logPower[_count++] = Math.Log(density + 1e-300);
+        // Frequency and density at first; the fit takes their logarithms, several at once.
+        _logFrequency[_count] = frequencyHz;
+        _logPower[_count++] = density;
     }
 
     public void Fit()
     {
         (_c0, _c1, _c2) = (0, 0, 0);
+        if (_count == 0)
+            return;
+        TakeLogarithms();
         for (int round = 0; round < Rounds; round++)
             FitParabola(first: round == 0);
     }
@@ -68,35 +74,64 @@ internal sealed class NoiseBackground
     /// </summary>
     private void FitParabola(bool first)
     {
-        Span<double> matrix = stackalloc double[9];
-        Span<double> right = stackalloc double[3];
-        matrix.Clear();
-        right.Clear();
-        for (int i = 0; i < _count; i++)
+        // Sums of weight times 1, x ... x^4, and times y, x y, x^2 y.
+        Vector<double> s0 = default;
+        Vector<double> s1 = default;
+        Vector<double> s2 = default;
+        Vector<double> s3 = default;
+        Vector<double> s4 = default;
+        Vector<double> y0 = default;
+        Vector<double> y1 = default;
+        Vector<double> y2 = default;
+        for (int i = 0; i < _count; i += Vector<double>.Count)
         {
-            double x = _logFrequency[i];
-            double y = _logPower[i] + EulerGamma;
+            Vector<double> x = new(_logFrequency, i);
+            Vector<double> weight = new(_octaveWeight, i);
+            Vector<double> power = new(_logPower, i);
+            Vector<double> y = power + new Vector<double>(EulerGamma);
             if (!first)
             {
-                double eta = _c0 + x * (_c1 + x * _c2);
-                if (_logPower[i] - eta > LogHighestRatio)
-                    continue;
-                y = eta + Math.Exp(_logPower[i] - eta) - MeanOfKeptRatio;
+                Vector<double> eta = new Vector<double>(_c0) + x * (new Vector<double>(_c1) + x * _c2);
+                Vector<double> above = power - eta;
+                Vector<double> isNoise = Vector
+                    .LessThanOrEqual(above, new Vector<double>(LogHighestRatio))
+                    .As<long, double>();
+                weight &= isNoise;
+                y = (eta + Vector.Exp(above) - new Vector<double>(MeanOfKeptRatio)) & isNoise;
             }
-            double weight = _octaveWeight[i];
-            double wx = weight * x;
-            double wxx = wx * x;
-            matrix[0] += weight;
-            matrix[3] += wx;
-            matrix[6] += wxx;
-            matrix[7] += wxx * x;
-            matrix[8] += wxx * x * x;
-            right[0] += weight * y;
-            right[1] += wx * y;
-            right[2] += wxx * y;
+            Vector<double> wx = weight * x;
+            Vector<double> wxx = wx * x;
+            Vector<double> wxxx = wxx * x;
+            s0 += weight;
+            s1 += wx;
+            s2 += wxx;
+            s3 += wxxx;
+            s4 += wxxx * x;
+            y0 += weight * y;
+            y1 += wx * y;
+            y2 += wxx * y;
         }
-        matrix[4] = matrix[6];
+        (double ones, double xs, double squares) = (Vector.Sum(s0), Vector.Sum(s1), Vector.Sum(s2));
+        (double cubes, double fourths) = (Vector.Sum(s3), Vector.Sum(s4));
+        Span<double> matrix = [ones, xs, squares, xs, squares, cubes, squares, cubes, fourths];
+        Span<double> right = [Vector.Sum(y0), Vector.Sum(y1), Vector.Sum(y2)];
         if (NormalEquations.Solve(matrix, right))
             (_c0, _c1, _c2) = (right[0], right[1], right[2]);
+    }
+
+    private void TakeLogarithms()
+    {
+        for (int i = _count; i % Vector<double>.Count != 0; i++)
+            (_logFrequency[i], _logPower[i]) = (_logFrequency[_count - 1], _logPower[_count - 1]);
+        for (int i = 0; i < _count; i += Vector<double>.Count)
+        {
+            Vector<double> frequency = new(_logFrequency, i);
+            // Points lie densely towards high frequencies; 1/f weighs every octave alike.
+            (Vector<double>.One / frequency).CopyTo(_octaveWeight, i);
+            Vector.Log(frequency).CopyTo(_logFrequency, i);
+            Vector.Log(new Vector<double>(_logPower, i) + new Vector<double>(1e-300)).CopyTo(_logPower, i);
+        }
+        for (int i = _count; i % Vector<double>.Count != 0; i++)
+            _octaveWeight[i] = 0;
     }
 }

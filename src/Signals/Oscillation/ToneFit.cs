@@ -68,20 +68,21 @@ internal static class ToneFit
         double sign = 1
     )
     {
-        double turn = 2 * Math.PI * tone.FrequencyHz;
         double a = sign * tone.Cosine;
         double b = sign * tone.Sine;
         int i = 0;
         for (int width = Vector<double>.Count; i <= values.Length - width; i += width)
         {
-            (Vector<double> s, Vector<double> c) = Vector.SinCos(
-                turn * new Vector<double>(seconds.Slice(i, width))
+            Rotation.SinCos(
+                tone.FrequencyHz * new Vector<double>(seconds.Slice(i, width)),
+                out Vector<double> s,
+                out Vector<double> c
             );
             (new Vector<double>(values.Slice(i, width)) - a * c - b * s).CopyTo(values.Slice(i, width));
         }
         for (; i < values.Length; i++)
         {
-            (double s, double c) = Math.SinCos(turn * seconds[i]);
+            (double s, double c) = Rotation.SinCos(tone.FrequencyHz * seconds[i]);
             values[i] -= a * c + b * s;
         }
     }
@@ -89,12 +90,12 @@ internal static class ToneFit
     /// <summary>The sums from which both the linear fit and one Gauss-Newton step follow.</summary>
     private readonly struct Moments
     {
-        private readonly double _turn;
+        private readonly double _frequencyHz;
         private readonly Sums _sums;
 
-        private Moments(double turn, in Sums sums)
+        private Moments(double frequencyHz, in Sums sums)
         {
-            _turn = turn;
+            _frequencyHz = frequencyHz;
             _sums = sums;
         }
 
@@ -104,20 +105,19 @@ internal static class ToneFit
             double frequencyHz
         )
         {
-            double turn = 2 * Math.PI * frequencyHz;
             VectorSums many = default;
             int width = Vector<double>.Count;
             int i = 0;
             for (; i <= values.Length - width; i += width)
                 many.Add(
-                    turn,
+                    frequencyHz,
                     new Vector<double>(seconds.Slice(i, width)),
                     new Vector<double>(values.Slice(i, width))
                 );
             Sums sums = many.Total(i);
             for (; i < values.Length; i++)
-                sums.Add(turn, seconds[i], values[i]);
-            return new(turn, sums);
+                sums.Add(frequencyHz, seconds[i], values[i]);
+            return new(frequencyHz, sums);
         }
 
         /// <summary>Linear least squares for (m, a, b), then one Gauss-Newton step for (m, a, b, f).</summary>
@@ -144,7 +144,7 @@ internal static class ToneFit
             if (!NormalEquations.Solve(full, step))
                 return false;
             stepHz = step[3] / (2 * Math.PI);
-            tone = new(_turn / (2 * Math.PI), a, b, m);
+            tone = new(_frequencyHz, a, b, m);
             return true;
         }
     }
@@ -171,9 +171,9 @@ internal static class ToneFit
             TTCS,
             TTSS;
 
-        public void Add(double turn, double t, double y)
+        public void Add(double frequencyHz, double t, double y)
         {
-            (double s, double c) = Math.SinCos(turn * t);
+            (double s, double c) = Rotation.SinCos(frequencyHz * t);
             double tc = t * c;
             double ts = t * s;
             N += 1;
@@ -219,9 +219,9 @@ internal static class ToneFit
             _ttcs,
             _ttss;
 
-        public void Add(double turn, Vector<double> t, Vector<double> y)
+        public void Add(double frequencyHz, Vector<double> t, Vector<double> y)
         {
-            (Vector<double> s, Vector<double> c) = Vector.SinCos(turn * t);
+            Rotation.SinCos(frequencyHz * t, out Vector<double> s, out Vector<double> c);
             Vector<double> tc = t * c;
             Vector<double> ts = t * s;
             _c += c;

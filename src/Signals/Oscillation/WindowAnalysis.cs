@@ -115,7 +115,7 @@ internal sealed class WindowAnalysis
             return;
         }
         _span = Seconds[^1] - Seconds[0];
-        RemoveTrend(Seconds, Fill);
+        LineFit.TakeFrom(Fill, Seconds);
         _step = Step.Fold;
     }
 
@@ -278,7 +278,7 @@ internal sealed class WindowAnalysis
         if (kept < 0.8 * _count)
             return Tone.None;
         Span<double> speed = _speedOf.AsSpan(0, kept);
-        RemoveTrend(_speedSecondsOf.AsSpan(0, kept), speed);
+        LineFit.TakeFrom(speed, _speedSecondsOf.AsSpan(0, kept));
         return ToneFit.At(_speedSecondsOf.AsSpan(0, kept), speed, frequencyHz);
     }
 
@@ -309,11 +309,4 @@ internal sealed class WindowAnalysis
     /// <summary>A tone of amplitude A has a density of A^2 T / 4.</summary>
     private bool StandsOut(double amplitude, double frequencyHz) =>
         0.25 * amplitude * amplitude * _span > PeakThreshold * _spectrum.Background.At(frequencyHz);
-
-    private static void RemoveTrend(ReadOnlySpan<double> seconds, Span<double> values)
-    {
-        LineFit line = LineFit.Of(seconds, values);
-        for (int i = 0; i < values.Length; i++)
-            values[i] -= line.Start + line.Slope * seconds[i];
-    }
 }
