@@ -244,7 +244,7 @@ public sealed class MachineAssessor
     private bool Measure(in Reading reading, Assessment a, double elapsed)
     {
         a.FillNow = _fillScale.Next(reading);
-        a.RegimeNow = _regimes.Next(reading, a.Fill);
+        a.RegimeNow = _regimes.Next(reading, a.Fill, _film.Pull);
         a.RollNow = _roll.Next(reading, a.Regime, TurnSeen(a.Oscillation));
         if (!double.IsFinite(a.Fill.Percent))
             return false;
@@ -284,7 +284,7 @@ public sealed class MachineAssessor
         if (a.Regime is { Regime: Regime.Starting, Changed: true })
         {
             _isStart = true;
-            _film.BeginStart();
+            _film.BeginStart(_regimes.StoodPercent);
         }
         if (!_isStart)
             return;

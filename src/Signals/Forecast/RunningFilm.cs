@@ -1,6 +1,7 @@
 using Dancerwatch.Signals.Fill;
 using Dancerwatch.Signals.Memory;
 using Dancerwatch.Signals.Readings;
+using Dancerwatch.Signals.Regimes;
 
 namespace Dancerwatch.Signals.Forecast;
 
@@ -8,17 +9,17 @@ namespace Dancerwatch.Signals.Forecast;
 /// <param name="settings">The machine.</param>
 internal sealed class RunningFilm(MachineSettings settings)
 {
-    /// <summary>Share of a block by which the usual unwind speed follows it.</summary>
-    private const double UsualShare = 0.05;
-
     private readonly HeldExtremes _held = new(settings.Fill.TripHoldSeconds, settings.PollSeconds);
     private readonly FilmBlocks _blocks = new(settings.PollSeconds);
     private readonly ApproachForecast _approach = new(settings.Fill);
     private readonly StartForecast _start = new(settings.Fill);
-    private double _usualUnwind = double.NaN;
+    private readonly UsualFilm _usual = new(settings.Fill.StorageMillimeters);
 
     public FilmFlow Flow { get; } = new(settings.Fill.StorageMillimeters, settings.PollSeconds);
     public TripForecast Trips { get; } = new(settings.Fill);
+
+    /// <summary>How the machine takes film.</summary>
+    public UsualPull Pull => _usual.Pull;
 
     /// <summary>The machine starts to run, or readings return after a hole: neighbours in time are no neighbours.</summary>
     public void Restart()
@@ -43,16 +44,18 @@ internal sealed class RunningFilm(MachineSettings settings)
     {
         Restart();
         _approach.Forget();
+        _usual.Forget();
         Trips.Reset();
     }
 
     /// <summary>The machine starts.</summary>
-    public void BeginStart() => _start.Begin();
+    /// <param name="stoodPercent">Where the dancer stood before, %; NaN where that is where it is now.</param>
+    public void BeginStart(double stoodPercent = double.NaN) => _start.Begin(stoodPercent);
 
     /// <summary>Film has settled after a start.</summary>
     public void EndStart() => _start.End();
 
-    /// <summary>Takes a reading of a start, with a finite fill. Where the line speed is not read, the unwind's own of before stands for it.</summary>
+    /// <summary>Takes a reading of a start, with a finite fill. Where the line speed is not read, what the machine drew before stands for it.</summary>
     public ForecastEstimate Start(double elapsedSeconds, double fillPercent, in Reading reading)
     {
         double line = reading[Signal.LineSpeed];
@@ -60,7 +63,7 @@ internal sealed class RunningFilm(MachineSettings settings)
         _start.Add(
             fillPercent,
             elapsedSeconds,
-            reading[Signal.UnwindSpeed] - (isRead ? line : _usualUnwind),
+            reading[Signal.UnwindSpeed] - (isRead ? line : _usual.DrawMetersPerMinute),
             isRead ? _approach.UsualLowest : double.NegativeInfinity,
             isRead ? _approach.UsualHighest : double.PositiveInfinity
         );
@@ -88,9 +91,7 @@ internal sealed class RunningFilm(MachineSettings settings)
         if (closed)
         {
             _approach.Learn(block);
-            _usualUnwind = double.IsNaN(_usualUnwind)
-                ? block.MeanUnwind
-                : _usualUnwind + (UsualShare * (block.MeanUnwind - _usualUnwind));
+            _usual.Learn(block, cyclesPerMinute);
             Trips.Add(block);
         }
         return closed;
@@ -127,7 +128,7 @@ internal sealed class RunningFilm(MachineSettings settings)
         ledger.Open("RunF"u8);
         _approach.Keep(ledger);
         _start.Keep(ledger);
-        _usualUnwind = ledger.Keep(_usualUnwind);
+        _usual.Keep(ledger);
         Trips.Keep(ledger);
     }
 

@@ -37,8 +37,10 @@ internal sealed class StartForecast(FillSettings fill)
     public (Side Side, double Seconds) Next { get; private set; } = (Side.None, double.PositiveInfinity);
 
     /// <summary>The machine starts.</summary>
-    public void Begin()
+    /// <param name="stoodPercent">Where the dancer stood before, %; NaN where that is where the first reading finds it.</param>
+    public void Begin(double stoodPercent = double.NaN)
     {
+        _stood = stoodPercent;
         _rate = 0;
         _lowest = double.PositiveInfinity;
         _highest = double.NegativeInfinity;
@@ -68,7 +70,7 @@ internal sealed class StartForecast(FillSettings fill)
             _rate += ((surplus * _percentPerMeterPerMinute) - _rate) * share;
         for (int i = 0; i < Math.Min(_count, Starts); i++)
             (lowest, highest) = (Math.Min(lowest, _starts[i].Lowest), Math.Max(highest, _starts[i].Highest));
-        if (_lowest > _highest)
+        if (double.IsNaN(_stood))
             _stood = fillNow;
         _lowest = Math.Min(_lowest, fillNow);
         _highest = Math.Max(_highest, fillNow);
@@ -92,7 +94,7 @@ internal sealed class StartForecast(FillSettings fill)
     {
         ledger.Open("Strt"u8);
         ledger.Keep(_starts.AsSpan());
-        _count = ledger.Keep(_count, 0, int.MaxValue);
+        _count = ledger.Keep(_count, 0, 1 << 30);
         _rate = ledger.Keep(_rate);
         _stood = ledger.Keep(_stood);
         _lowest = ledger.Keep(_lowest);

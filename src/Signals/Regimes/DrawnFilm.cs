@@ -12,6 +12,9 @@ internal sealed class DrawnFilm(double storageMillimeters)
     /// <summary>Drawn for certain, mm: a little less than the shortest bag in the trade (common practice, no source).</summary>
     private const double LeastMillimeters = 60;
 
+    /// <summary>And so much of what was unwound: a curved cam, bowed by 6 %, shows up to a quarter less than hands gave.</summary>
+    private const double LeastShare = 0.25;
+
     /// <summary>For so long on end, s: a gap that jumps is no film.</summary>
     private const double LeastSeconds = 0.2;
 
@@ -44,12 +47,13 @@ internal sealed class DrawnFilm(double storageMillimeters)
             return;
         }
         // An unwind that is held at once by its brake leaves the machine drawing from the dancer: the account stays open.
-        bool isOpen = isMoving || (_unwound != 0 && stoodSeconds < OpenSeconds);
+        // A dancer at its stop does not show film that hands give it.
+        bool isOpen = (isMoving || (_unwound != 0 && stoodSeconds < OpenSeconds)) && !IsAtStop(fillPercent);
         if (!isOpen)
         {
             _unwound = _drawnSeconds = 0;
             IsCertain = false;
-            if (double.IsNaN(_fillAtRest))
+            if (double.IsNaN(_fillAtRest) || isMoving)
                 _fillAtRest = fillPercent;
             else if (double.IsFinite(fillPercent))
                 _fillAtRest += (fillPercent - _fillAtRest) * seconds / (seconds + StillLagSeconds);
@@ -58,9 +62,12 @@ internal sealed class DrawnFilm(double storageMillimeters)
         _unwound += unwind * MillimetersPerSecond * seconds;
         double drawn = _unwound - ((fillPercent - _fillAtRest) * storageMillimeters / 100);
         // Not known (NaN) counts as drawn.
-        _drawnSeconds = drawn < LeastMillimeters ? 0 : _drawnSeconds + seconds;
+        double least = Math.Max(LeastMillimeters, LeastShare * _unwound);
+        _drawnSeconds = drawn < least ? 0 : _drawnSeconds + seconds;
         IsCertain = _drawnSeconds >= LeastSeconds;
     }
+
+    private static bool IsAtStop(double fillPercent) => fillPercent is < 0 or > 100;
 
     /// <summary>Carries its memory.</summary>
     public void Keep(Ledger ledger)

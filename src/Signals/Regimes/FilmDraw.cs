@@ -38,6 +38,9 @@ internal sealed class FilmDraw(double storageMillimeters)
     /// <summary>Half of the slowest cycle, 30 a minute, is 1 s; pauses are longer than that only at a stop.</summary>
     private const double PauseSeconds = 1.2;
 
+    /// <summary>The slowest cycle, 30 a minute, and a little more, s.</summary>
+    private const double LongestCycleSeconds = 2.2;
+
     /// <summary>After so long it is a stop, s.</summary>
     private const double StopSeconds = 3;
 
@@ -48,6 +51,7 @@ internal sealed class FilmDraw(double storageMillimeters)
     private readonly HeldSignal _lineSpeed = new();
     private bool _isLineMoving;
     private readonly DrawnFilm _drawn = new(storageMillimeters);
+    private readonly BagPulls _pulls = new(storageMillimeters);
     private double _fill = double.NaN;
     private double _dancerStood = double.NaN;
     private long _ticks;
@@ -67,13 +71,22 @@ internal sealed class FilmDraw(double storageMillimeters)
     /// <summary>How long the unwind has stood, s.</summary>
     public double UnwindStoodSeconds { get; private set; }
 
-    public void Next(in Reading reading, double fillPercent)
+    /// <summary>Where the dancer stood before a start on a roll that is held, %; NaN at any other.</summary>
+    public double StoodPercent { get; private set; } = double.NaN;
+
+    /// <summary>Takes a reading.</summary>
+    /// <param name="fillPercent">NaN where unknown.</param>
+    /// <param name="pull">Of the machine when it ran.</param>
+    /// <param name="isStartLikely">It has tripped, and the dancer is to be put where it belongs and the machine started again.</param>
+    public void Next(in Reading reading, double fillPercent, UsualPull pull, bool isStartLikely)
     {
         long ticks = reading.Ticks;
         _running.Next(reading[Signal.Running], ticks);
         _lineSpeed.Next(reading[Signal.LineSpeed], ticks);
         _isLineMoving = _lineSpeed.Value > (_isLineMoving ? StandsBelow : MovesAbove);
-        Witness(ticks, reading[Signal.UnwindSpeed], fillPercent);
+        double seconds = Math.Clamp(Seconds(ticks - _ticks), 0, LongestStepSeconds);
+        _ticks = ticks;
+        Witness(seconds, reading[Signal.UnwindSpeed], fillPercent);
         Speed = _lineSpeed.IsKnown ? _lineSpeed.Value : reading[Signal.UnwindSpeed];
 
         if (_running.IsKnown)
@@ -81,7 +94,7 @@ internal sealed class FilmDraw(double storageMillimeters)
         else if (_lineSpeed.IsKnown)
             Draw = _isLineMoving ? Draw.Drawing : Draw.Still;
         else if (_isUnwindSeen)
-            Draw = ByUnwind(ticks);
+            Draw = ByUnwind(seconds, fillPercent, pull, isStartLikely);
     }
 
     /// <summary>Carries its memory.</summary>
@@ -92,6 +105,8 @@ internal sealed class FilmDraw(double storageMillimeters)
         _lineSpeed.Keep(ledger);
         _isLineMoving = ledger.Keep(_isLineMoving);
         _drawn.Keep(ledger);
+        _pulls.Keep(ledger);
+        StoodPercent = ledger.Keep(StoodPercent);
         _fill = ledger.Keep(_fill);
         _dancerStood = ledger.Keep(_dancerStood);
         _ticks = ledger.Ticks(_ticks);
@@ -104,16 +119,15 @@ internal sealed class FilmDraw(double storageMillimeters)
         UnwindStoodSeconds = ledger.Keep(UnwindStoodSeconds);
     }
 
-    private void Witness(long ticks, double unwindSpeed, double fillPercent)
+    private void Witness(double seconds, double unwindSpeed, double fillPercent)
     {
+        long ticks = _ticks;
         _isUnwindMoving = Math.Abs(unwindSpeed) > MovesAbove;
         if (_isUnwindMoving || !_isUnwindSeen)
             _unwindMovedTicks = _anyMovedTicks = ticks;
         _isUnwindSeen |= double.IsFinite(unwindSpeed);
         UnwindStoodSeconds = Seconds(ticks - _unwindMovedTicks);
 
-        double seconds = Math.Clamp(Seconds(ticks - _ticks), 0, LongestStepSeconds);
-        _ticks = ticks;
         _drawn.Next(seconds, unwindSpeed, fillPercent, _isUnwindMoving, UnwindStoodSeconds);
         if (double.IsNaN(fillPercent))
             return;
@@ -129,21 +143,36 @@ internal sealed class FilmDraw(double storageMillimeters)
             _dancerStood = _fill;
     }
 
-    private Draw ByUnwind(long ticks)
+    private Draw ByUnwind(double seconds, double fillPercent, UsualPull pull, bool isStartLikely)
     {
         if (Draw is Draw.Still or Draw.Unknown)
+            return AtStandstill(seconds, fillPercent, pull, isStartLikely);
+        // An unwind that stands pauses for a part of the cycle; a dancer that alone gives film is seen to fall once a cycle.
+        double pause = _anyMovedTicks > _unwindMovedTicks ? LongestCycleSeconds : PauseSeconds;
+        return Seconds(_ticks - _anyMovedTicks) switch
         {
-            // A dancer that moves at standstill is moved by hand: only film that is drawn from the roll ends a stop.
-            if (_drawn.IsCertain)
-                return Draw.Drawing;
-            return UnwindStoodSeconds > StopSeconds ? Draw.Still : Draw;
-        }
-        return Seconds(ticks - _anyMovedTicks) switch
-        {
-            <= PauseSeconds => Draw.Drawing,
+            var still when still <= pause => Draw.Drawing,
             <= StopSeconds => Draw.Pausing,
             _ => Draw.Still,
         };
+    }
+
+    /// <summary>
+    /// A dancer that moves at standstill is moved by hand: only film that is drawn from the roll ends a stop, or the machine's
+    /// own pulls.
+    /// </summary>
+    private Draw AtStandstill(double seconds, double fillPercent, UsualPull pull, bool isStartLikely)
+    {
+        if (_isUnwindMoving)
+            _pulls.Clear();
+        else
+            _pulls.Next(seconds, fillPercent, pull, isStartLikely ? 1 : 2);
+        if (!_drawn.IsCertain && !_pulls.IsCertain)
+            return UnwindStoodSeconds > StopSeconds ? Draw.Still : Draw;
+        StoodPercent = _pulls.IsCertain ? _pulls.StoodPercent : double.NaN;
+        _pulls.Clear();
+        _anyMovedTicks = _ticks;
+        return Draw.Drawing;
     }
 
     private static double Seconds(long ticks) => (double)ticks / TimeSpan.TicksPerSecond;

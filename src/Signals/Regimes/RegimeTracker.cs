@@ -58,8 +58,12 @@ public sealed class RegimeTracker
         _trips = new TripSigns(settings);
     }
 
+    /// <summary>Where the dancer stood before the last start, %; NaN where the start was seen at once.</summary>
+    internal double StoodPercent => _film.StoodPercent;
+
     /// <summary>The regime at a reading, whose fill is known already.</summary>
-    public RegimeEstimate Next(in Reading reading, in FillEstimate fill)
+    /// <param name="pull">How the machine has taken film while it ran.</param>
+    public RegimeEstimate Next(in Reading reading, in FillEstimate fill, UsualPull pull = default)
     {
         if (reading.Quality == Quality.Bad || (_isStarted && reading.Ticks <= _ticks))
             return _last with { Changed = false, ProductChanged = false, RollChanged = false };
@@ -70,7 +74,7 @@ public sealed class RegimeTracker
         _ticks = reading.Ticks;
 
         double percent = fill.Fault == FillFault.None ? fill.Percent : double.NaN;
-        _film.Next(reading, percent);
+        _film.Next(reading, percent, pull, _last.Regime == Regime.Tripped);
         _trips.Next(reading, percent);
         bool isOtherRoll = _roll.Next(reading, Math.Min(seconds, LongestHoleSeconds));
         bool isOtherProduct = IsOtherProduct(reading);

@@ -89,6 +89,19 @@ public sealed class StartForecastTests
     }
 
     [Fact]
+    public void A_start_that_is_seen_late_is_judged_by_where_the_dancer_stood_before_it()
+    {
+        _usual = (double.NegativeInfinity, double.PositiveInfinity);
+        _start.Begin(stoodPercent: 50);
+        Move(from: 14, to: 10, surplus: -40);
+        Assert.Equal(Side.Empty, _start.Next.Side);
+
+        _start.Begin(); // as if it had stood at 14 %
+        Move(from: 14, to: 10, surplus: -40);
+        Assert.Equal(Side.None, _start.Next.Side);
+    }
+
+    [Fact]
     public void A_dancer_that_a_hand_has_left_past_a_trip_is_told_only_5_percent_further_out()
     {
         _start.Begin();

@@ -29,6 +29,9 @@ internal sealed class MachineScript(int seed = 1, double storageMillimeters = do
     /// <summary>Bags a minute of an intermittent machine whose unwind follows its draw; 0: steady.</summary>
     public double CyclesPerMinute { get; set; }
 
+    /// <summary>How it took film before; nobody knows where left out.</summary>
+    public UsualPull Pull { get; init; }
+
     public double Seconds { get; private set; }
 
     public List<(double Seconds, RegimeEstimate Estimate)> Seen { get; } = [];
@@ -89,6 +92,6 @@ internal sealed class MachineScript(int seed = 1, double storageMillimeters = do
     private void Read(in SignalValues values)
     {
         Reading reading = new((long)(Seconds * TimeSpan.TicksPerSecond), values, Quality.Good);
-        Seen.Add((Seconds, _tracker.Next(reading, _scale.Next(reading))));
+        Seen.Add((Seconds, _tracker.Next(reading, _scale.Next(reading), Pull)));
     }
 }

@@ -72,6 +72,56 @@ public sealed class RegimeTrackerTests
         Assert.Equal([Regime.Stopped, Regime.Starting], machine.Sequence);
     }
 
+    /// <summary>Storage 1.5 m: 60 bags of 150 mm a minute are 10 % of fill each, drawn in half a second.</summary>
+    [Fact]
+    public void A_roll_that_stands_from_the_first_moment_leaves_the_machines_own_pulls()
+    {
+        MachineScript machine = new(storageMillimeters: 1500) { Pull = new UsualPull(150, 1) };
+        machine.At(0).For(10).For(1.9, t => 50 - Pulled(t, 10, 1));
+        Assert.Equal([Regime.Stopped], machine.Sequence);
+
+        machine.For(1, t => 50 - Pulled(t + 1.9, 10, 1));
+
+        Assert.Equal([Regime.Stopped, Regime.Starting], machine.Sequence);
+    }
+
+    [Fact]
+    public void After_a_trip_one_bag_and_the_next_under_way_are_enough()
+    {
+        MachineScript machine = new(storageMillimeters: 1500) { Pull = new UsualPull(150, 1) };
+        machine.At(9).For(30).At(0).For(12, t => 50 - (5 * t)).For(10, _ => -10).For(5);
+        Assert.Equal((Regime.Tripped, Side.Empty), (machine.Last.Regime, machine.Last.TripSide));
+
+        machine.For(1.45, t => 50 - Pulled(t, 10, 1));
+
+        Assert.Equal(Regime.Starting, machine.Last.Regime);
+    }
+
+    [Fact]
+    public void A_dancer_that_is_wound_up_from_its_stop_by_hand_starts_no_machine()
+    {
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(9).For(30).At(0).For(12, t => 50 - (5 * t)).For(10, _ => -10);
+        Assert.Equal(Regime.Tripped, machine.Last.Regime);
+
+        // The dancer lies on its stop for the first 1.5 s, and a bowed cam shows an eighth less than hands give.
+        machine.At(9).For(1.5, _ => -10).For(6, t => -10 + (0.88 * 10 * t)).At(0).For(5, _ => 42.8);
+
+        Assert.Equal(Regime.Tripped, machine.Last.Regime);
+    }
+
+    /// <summary>40 cycles a minute: film is drawn for half a second, and a second goes by without any.</summary>
+    [Fact]
+    public void A_held_roll_leaves_a_slow_machine_running_while_it_draws_from_the_dancer()
+    {
+        MachineScript machine = new(storageMillimeters: 1500);
+        machine.At(9).For(30).At(0).For(9, t => 50 - Pulled(t, 6, 1.5));
+
+        Assert.Equal([Regime.Starting, Regime.Running], machine.Sequence);
+        machine.For(5, _ => 14);
+        Assert.Equal(Regime.Stopped, machine.Last.Regime);
+    }
+
     [Fact]
     public void A_noisy_sensor_does_not_keep_a_machine_that_stands_running()
     {
@@ -314,6 +364,13 @@ public sealed class RegimeTrackerTests
                 running += tracker.Next(reading, scale.Next(reading)).CountsForStatistics ? 1 : 0;
             }
         }
+    }
+
+    /// <summary>What pulls took that last half a second each, % of fill.</summary>
+    private static double Pulled(double seconds, double percent, double cycleSeconds)
+    {
+        double cycles = Math.Floor(seconds / cycleSeconds);
+        return percent * (cycles + Math.Min(1, (seconds - (cycles * cycleSeconds)) / 0.5));
     }
 
     private static MachineScript Machine(string witness)
