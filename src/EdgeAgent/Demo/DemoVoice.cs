@@ -64,7 +64,7 @@ internal sealed class DemoVoice(TextWriter output, DemoJournal journal, TimeProv
     public void SumUp(IEnumerable<MachineOutcome> outcomes, string wire)
     {
         Say("");
-        Say("machine  tripped           warned of that side  lead     condition        cause named");
+        Say("machine  tripped              warned of that side  lead     condition        cause named");
         foreach (MachineOutcome outcome in outcomes)
             Say(Row(outcome));
         Say("");
@@ -81,7 +81,7 @@ internal sealed class DemoVoice(TextWriter output, DemoJournal journal, TimeProv
         string cause = outcome.LastWarning is { Causes: [var named, ..] } ? named.Cause : "";
         return string.Create(
                 CultureInfo.InvariantCulture,
-                $"{outcome.Machine.Name, -8} {tripped, -17} {warned, -20} {lead, -8} {outcome.Warning?.Condition, -16} {cause}"
+                $"{outcome.Machine.Name, -8} {tripped, -20} {warned, -20} {lead, -8} {outcome.Warning?.Condition, -16} {cause}"
             )
             .TrimEnd();
     }
