@@ -12,8 +12,8 @@ internal static class WarningText
 {
     private const int Indent = 10;
 
-    // A further cause that would be printed with 0 % tells nothing.
-    private const double LeastConfidence = 0.005;
+    // A further cause that would be printed with 0 % tells nothing, and a trip foretold with 0 % reads as if all were well.
+    private const double LeastShare = 0.005;
 
     /// <param name="zone">Time zone of the reader.</param>
     /// <param name="colour">Colours the first line by the terminal's own colours (ECMA-48), beside what the words say.</param>
@@ -67,7 +67,7 @@ internal static class WarningText
         {
             if (heard.SecondsToLimit is { } seconds)
                 parts.Add($"{Durations.InWords(seconds)} to the trip");
-            else if (heard.Probability is { } probability)
+            else if (heard.Probability is { } probability and >= LeastShare)
                 parts.Add(
                     string.Create(CultureInfo.InvariantCulture, $"trip within 5 min: {probability:P0}")
                 );
@@ -79,9 +79,7 @@ internal static class WarningText
         string.Join(
             ", then ",
             heard
-                .Causes.Where(
-                    (ranked, place) => place == 0 || ranked.Confidence is null or >= LeastConfidence
-                )
+                .Causes.Where((ranked, place) => place == 0 || ranked.Confidence is null or >= LeastShare)
                 .Select(ranked =>
                     ranked.Confidence is { } confidence and > 0
                         ? string.Create(CultureInfo.InvariantCulture, $"{ranked.Cause} ({confidence:P0})")

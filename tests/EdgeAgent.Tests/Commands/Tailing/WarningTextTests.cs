@@ -66,6 +66,25 @@ public sealed class WarningTextTests
         Assert.DoesNotContain("drive-saturation", text, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData(0.63, "fill 88 %, trip within 5 min: 63 %\n")]
+    [InlineData(0.004, "fill 88 %\n")]
+    public void Where_the_time_left_is_unknown_the_probability_is_told_unless_it_is_naught(
+        double probability,
+        string told
+    )
+    {
+        string text = Text(
+            Machines.LimitApproach with
+            {
+                SecondsToLimit = double.NaN,
+                Probability = probability,
+            }
+        );
+
+        Assert.Contains(told, text, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void A_cleared_warning_is_one_line() =>
         Assert.Equal(
