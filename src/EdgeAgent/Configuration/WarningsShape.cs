@@ -30,9 +30,9 @@ internal static class WarningsShape
             TripLikely = Read(
                 s,
                 Condition.TripLikely,
-                "The probability of a trip within 5 min is above limitProbability, 0 to 1.",
+                "The probability of a trip within 5 min is above limitProbability; none is ever foretold with more than 0.65.",
                 s_usual.TripLikely,
-                new Limit("Probability", 0.01, 1)
+                new Limit("Probability", 0.01, WarningSettings.MostProbable)
             ),
             MarginLow = Read(
                 s,

@@ -9,8 +9,9 @@ namespace Dancerwatch.Signals.Forecast;
 /// <remarks>
 /// The true hazard is taken as the foretold one times a factor with a Gamma prior of shape a and rate r; after a foretold
 /// hazard H without a trip the factor's mean is a / (r + H) (Gamma-Poisson conjugacy). A mean a / r below 1 says that a
-/// straight line foretells too much from the start: near an end the controller fights back. What was foretold is forgotten with a lag, so that
-/// what lasted for hours does not excuse what begins now.
+/// straight line foretells too much from the start. What was foretold is forgotten with a lag, so that what lasted for
+/// hours does not excuse what begins now. And however certain the line, a share of developments never comes to a trip, for
+/// near an end the controller fights back: a share that is immune, as in Boag 1949 (J. R. Statist. Soc. B 11, 15, from memory).
 /// </remarks>
 internal sealed class Survival
 {
@@ -18,8 +19,12 @@ internal sealed class Survival
     private const double MostCertain = 0.995;
 
     /// <summary>Fitted on virtual machines with seeds below 1,000 so that foretold and come agree.</summary>
-    internal const double PriorShape = 0.65;
-    internal const double PriorRate = 1.95;
+    internal const double PriorShape = 1;
+    internal const double PriorRate = 2;
+
+    /// <summary>Share of certain developments that come to a trip, fitted with them.</summary>
+    internal const double ShareThatTrips = 0.7;
+
     private const double HorizonSeconds = 300;
     private const double MemorySeconds = 3_600;
 
@@ -40,7 +45,7 @@ internal sealed class Survival
 
     /// <summary>A foretold probability in the light of what was foretold before; NaN of NaN.</summary>
     public double Temper(double probability) =>
-        1 - Math.Exp(-Hazard(probability) * PriorShape / (PriorRate + _foretold));
+        ShareThatTrips * (1 - Math.Exp(-Hazard(probability) * PriorShape / (PriorRate + _foretold)));
 
     private static double Hazard(double probability) => -Math.Log(1 - Math.Min(probability, MostCertain));
 

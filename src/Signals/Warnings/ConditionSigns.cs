@@ -9,7 +9,7 @@ namespace Dancerwatch.Signals.Warnings;
 /// <param name="fill">Where the machine trips.</param>
 internal sealed class ConditionSigns(WarningSettings settings, FillSettings fill)
 {
-    private const double ProbableWithinAMinute = 0.5;
+    private const double ProbableWithinAMinute = 0.45;
     private const double BandSeconds = 65;
 
     /// <summary>An overrun beyond the usual one is taken to grow as much again so many times: it grows from stop to stop.</summary>

@@ -20,8 +20,11 @@ public sealed record WarningSettings
     /// <summary>Limit: seconds to the trip.</summary>
     public ConditionSettings LimitApproach { get; init; } = new(0.15, 60, 8, 4);
 
-    /// <summary>Limit: probability within 5 min, 0 to 1.</summary>
-    public ConditionSettings TripLikely { get; init; } = new(5, 60, 0.5, 0.2);
+    /// <summary>No trip within 5 min is foretold with a higher probability: near an end the controller may still hold the film.</summary>
+    public const double MostProbable = 0.65;
+
+    /// <summary>Limit: probability within 5 min, 0 to <see cref="MostProbable"/>.</summary>
+    public ConditionSettings TripLikely { get; init; } = new(5, 60, 0.4, 0.15);
 
     /// <summary>Limit: margin of the 1-min band, % of fill.</summary>
     public ConditionSettings MarginLow { get; init; } = new(10, 60, 10, 5);

@@ -1,4 +1,5 @@
 using Dancerwatch.Signals.Forecast;
+using Dancerwatch.Signals.Warnings;
 using FsCheck.Xunit;
 
 namespace Dancerwatch.Signals.Tests.Forecast;
@@ -33,12 +34,12 @@ public sealed class SurvivalTests
     public void A_foretold_hazard_counts_by_the_mean_of_the_factor_that_survival_leaves(double probability)
     {
         double hazard = Hazard(probability);
-        Assert.Equal(hazard * PosteriorMean(0), Hazard(_survival.Temper(probability)), 1e-4);
+        Assert.Equal(hazard * PosteriorMean(0), HazardTold(probability), 1e-4);
 
         Foretell(0.99, 60); // so short that a hundredth or so of it is forgotten
         double foretold = Hazard(0.99) * 60 / HorizonSeconds;
         double expected = hazard * PosteriorMean(foretold);
-        Assert.Equal(expected, Hazard(_survival.Temper(probability)), 0.03 * expected);
+        Assert.Equal(expected, HazardTold(probability), 0.03 * expected);
     }
 
     [Fact]
@@ -67,6 +68,14 @@ public sealed class SurvivalTests
         Assert.Equal(aDay, _survival.Temper(0.995), 1e-6);
         Assert.InRange(aDay, 0.05, 0.995);
     }
+
+    [Fact]
+    public void No_more_is_foretold_than_a_limit_may_ask_for() =>
+        Assert.InRange(
+            _survival.Temper(1),
+            WarningSettings.MostProbable,
+            WarningSettings.MostProbable + 0.01
+        );
 
     [Fact]
     public void A_trip_clears_what_was_foretold()
@@ -108,7 +117,11 @@ public sealed class SurvivalTests
     }
 
     /// <summary>What a hazard is divided by now.</summary>
-    private double Divisor() => Hazard(0.5) / Hazard(_survival.Temper(0.5));
+    private double Divisor() => Hazard(0.5) / HazardTold(0.5);
+
+    /// <summary>Of those developments that come to a trip at all.</summary>
+    private double HazardTold(double probability) =>
+        Hazard(_survival.Temper(probability) / Survival.ShareThatTrips);
 
     private static double Hazard(double probability) => -Math.Log(1 - probability);
 }

@@ -23,7 +23,7 @@ public sealed class SensitivityTests
         Assert.Equal(2 * s_usual.RollOverrun.Limit, two.RollOverrun.Limit);
         Assert.Equal(s_usual.Oscillation.Limit / 2, two.Oscillation.Limit);
         Assert.Equal(s_usual.OffTarget.Limit / 2, two.OffTarget.Limit);
-        Assert.Equal(1.0 / 3, two.TripLikely.Limit, 1e-12);
+        Assert.Equal(1.0 / 4, two.TripLikely.Limit, 1e-12);
         Assert.Equal(1.0 / 3, two.DriveLimit.Limit, 1e-12);
         Assert.Equal(7.0 / 13, two.SensorSuspect.Limit, 1e-12);
         Assert.Equal(s_usual.RollEnding, two.RollEnding);
