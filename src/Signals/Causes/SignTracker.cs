@@ -363,7 +363,7 @@ internal sealed class SignTracker
         ledger.Keep(_strain.AsSpan());
         _wrongWay.Keep(ledger);
         _top.Keep(ledger);
-        _blocks = ledger.Keep(_blocks, 0, 1 << 30); // a second each: 34 years
+        _blocks = ledger.Count(_blocks);
         _brakeBar = ledger.Keep(_brakeBar);
         _isStarting = ledger.Keep(_isStarting);
         _isTurnKnown = ledger.Keep(_isTurnKnown);

@@ -70,7 +70,7 @@ internal sealed class TurnModulation
     {
         ledger.Open("Turn"u8);
         ledger.Keep(_ring.AsSpan());
-        _count = ledger.Keep(_count, 0, int.MaxValue);
+        _count = ledger.Count(_count);
         _turned = ledger.Keep(_turned);
         _sum = ledger.Keep(_sum);
         Percent = ledger.Keep(Percent);

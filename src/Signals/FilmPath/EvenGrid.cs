@@ -92,7 +92,7 @@ internal sealed class EvenGrid
         _edge = ledger.Keep(_edge);
         _block = ledger.Seconds(_block * StepSeconds) / StepSeconds;
         _beforeBlock = ledger.Seconds(_beforeBlock * StepSeconds) / StepSeconds;
-        _count = ledger.Keep(_count, 0, int.MaxValue);
-        _edgeCount = ledger.Keep(_edgeCount, 0, int.MaxValue);
+        _count = ledger.Count(_count);
+        _edgeCount = ledger.Count(_edgeCount);
     }
 }

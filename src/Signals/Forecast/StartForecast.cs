@@ -94,7 +94,7 @@ internal sealed class StartForecast(FillSettings fill)
     {
         ledger.Open("Strt"u8);
         ledger.Keep(_starts.AsSpan());
-        _count = ledger.Keep(_count, 0, 1 << 30);
+        _count = ledger.Count(_count);
         _rate = ledger.Keep(_rate);
         _stood = ledger.Keep(_stood);
         _lowest = ledger.Keep(_lowest);

@@ -73,6 +73,9 @@ internal sealed class Ledger
         return value;
     }
 
+    /// <summary>A count that goes on: half of what an int holds is left, 34 years at one a second.</summary>
+    public int Count(int value) => Keep(value, 0, 1 << 30);
+
     /// <summary>A value of an enumeration that runs from 0.</summary>
     /// <param name="last">The largest there is.</param>
     public T Keep<T>(T value, T last)
