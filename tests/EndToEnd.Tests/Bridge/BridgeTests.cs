@@ -36,6 +36,7 @@ public sealed class BridgeTests
         int before = brokers.EventsAtCentre;
         await Eventually.IsTrueAsync(() => brokers.EventsAtCentre > before, seconds: 30);
         await brokers.Link.CutAsync();
+        await brokers.LinkEndedAsync();
         int atCut = brokers.EventsAtCentre;
         before = brokers.EventsAtSite;
         await Eventually.IsTrueAsync(() => brokers.EventsAtSite >= before + (waiting / 2), seconds: 60);

@@ -87,6 +87,16 @@ internal sealed class BridgedBrokers : IAsyncDisposable
         );
     }
 
+    /// <summary>The centre has seen the bridge go: all that it had taken by then is counted.</summary>
+    public Task LinkEndedAsync() =>
+        _centre!.LineAsync(line =>
+            line.Contains("Client leafside ", StringComparison.Ordinal)
+            && (
+                line.Contains("closed its connection", StringComparison.Ordinal)
+                || line.Contains("disconnected", StringComparison.Ordinal)
+            )
+        );
+
     public Task SubscribedAsync() =>
         _centre!.LineAsync(line => line.Contains("u'centre'", StringComparison.Ordinal));
 
