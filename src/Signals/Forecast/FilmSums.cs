@@ -65,13 +65,16 @@ internal sealed class FilmSums(int capacity)
     /// <param name="place">Of the reading at or after that moment.</param>
     public FilmSum At(double back, ref int place)
     {
-        double wanted = Newest.Seconds - back;
+        // By rounding it may lie before the oldest reading: nothing is looked for there.
+        int oldest = _count < capacity ? 0 : _next;
+        double wanted = Math.Max(Newest.Seconds - back, _ring[oldest].Seconds);
         int at = place;
         // Uneven polls put it up to two readings on: steps without a jump, which would be guessed wrong every other time.
         at = _ring[at].Seconds < wanted ? After(at) : at;
         at = _ring[at].Seconds < wanted ? After(at) : at;
         while (_ring[at].Seconds < wanted)
             at = After(at);
+        at = at == oldest ? After(at) : at;
         int before = Before(at);
         while (_ring[before].Seconds > wanted)
         {

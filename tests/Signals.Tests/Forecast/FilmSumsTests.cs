@@ -30,6 +30,25 @@ public sealed class FilmSumsTests
         Assert.Equal(5, sums.Mean(5, 0).Unwind, 1e-9);
     }
 
+    /// <summary>Looked for before the oldest reading, a moment would be looked for round and round.</summary>
+    [Theory]
+    [InlineData(8)]
+    [InlineData(40)]
+    public void A_moment_that_lies_before_the_oldest_reading_by_rounding_is_that_readings(int capacity)
+    {
+        var sums = new FilmSums(capacity);
+        for (int i = 0; i < 30; i++)
+        {
+            sums.Add(1e6 + (i * 0.02), 40, 12, 12);
+            if (i == 0)
+                continue;
+            int place = FilmSums.FirstPlace;
+            double covered = sums.CoveredSeconds;
+            Assert.Equal(covered, sums.Newest.Seconds - sums.At(covered + 5e-10, ref place).Seconds, 1e-8);
+            Assert.Equal(40, sums.Mean(covered + 5e-10, 0).Fill, 1e-4);
+        }
+    }
+
     [Fact]
     public void What_the_window_does_not_cover_is_unknown()
     {
