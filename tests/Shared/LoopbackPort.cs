@@ -12,4 +12,28 @@ internal static class LoopbackPort
         listener.Start();
         return ((IPEndPoint)listener.LocalEndpoint).Port;
     }
+
+    /// <summary>The first of so many TCP ports in a row on which nothing listens now.</summary>
+    public static int FreeRow(int ports)
+    {
+        while (true)
+        {
+            int first = Free();
+            List<TcpListener> row = [];
+            try
+            {
+                for (int i = 0; i < ports; i++)
+                {
+                    row.Add(new TcpListener(IPAddress.Loopback, first + i));
+                    row[i].Start();
+                }
+                return first;
+            }
+            catch (SocketException taken) when (taken.SocketErrorCode == SocketError.AddressAlreadyInUse) { }
+            finally
+            {
+                row.ForEach(listener => listener.Dispose());
+            }
+        }
+    }
 }

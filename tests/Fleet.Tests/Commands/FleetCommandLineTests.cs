@@ -107,7 +107,7 @@ public sealed class FleetCommandLineTests : IDisposable
     [Fact]
     public async Task One_host_alone_watches_a_virtual_plant_and_ends_in_good_order()
     {
-        int first = LoopbackPort.Free();
+        int first = LoopbackPort.FreeRow(2);
         await using VirtualPlant plant = new(machines: 2, restless: null, TimeProvider.System);
         plant.Start(IPAddress.Loopback, first);
         using CancellationTokenSource end = new();
