@@ -78,7 +78,7 @@ internal sealed class FilmFlow
     public void Reset()
     {
         _sums.Clear();
-        _smoothPlace = _cyclePlace = _beforePlace = FilmSums.FirstPlace;
+        _smoothPlace = _cyclePlace = _beforePlace = 0;
         CycleMean = GapRate = BalanceRate = GivenRate = UnwindRate = BalanceAcceleration = double.NaN;
         LineRate = double.NaN;
         _presently = FilmSum.Unknown;

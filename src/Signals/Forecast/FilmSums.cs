@@ -16,13 +16,13 @@ internal sealed class FilmSums(int capacity)
     private double _line;
 
     /// <summary>Seconds covered, from the oldest kept reading to the newest.</summary>
-    public double CoveredSeconds => _count < 2 ? 0 : Newest.Seconds - Back(_count - 1).Seconds;
+    public double CoveredSeconds => _count < 2 ? 0 : Newest.Seconds - _ring[Oldest].Seconds;
 
     /// <summary>The integrals at the newest reading; there is one at least.</summary>
-    public ref readonly FilmSum Newest => ref Back(0);
+    public ref readonly FilmSum Newest => ref _ring[Before(_next)];
 
-    /// <summary>A place to look from after <see cref="Clear"/>: of the second reading, for before the first there is none.</summary>
-    public const int FirstPlace = 1;
+    /// <summary>Place of the oldest reading kept.</summary>
+    private int Oldest => _count < capacity ? 0 : _next;
 
     /// <summary>Readings to come are no neighbours of those before.</summary>
     public void Clear() => _count = _next = 0;
@@ -62,11 +62,11 @@ internal sealed class FilmSums(int capacity)
 
     /// <summary>The same, looked for from a place on: that of the look before, where a moment is looked up at each reading.</summary>
     /// <param name="back">Before the newest reading, s; at most <see cref="CoveredSeconds"/>.</param>
-    /// <param name="place">Of the reading at or after that moment.</param>
+    /// <param name="place">Of the reading at or after that moment; 0 after <see cref="Clear"/>.</param>
     public FilmSum At(double back, ref int place)
     {
         // By rounding it may lie before the oldest reading: nothing is looked for there.
-        int oldest = _count < capacity ? 0 : _next;
+        int oldest = Oldest;
         double wanted = Math.Max(Newest.Seconds - back, _ring[oldest].Seconds);
         int at = place;
         // Uneven polls put it up to two readings on: steps without a jump, which would be guessed wrong every other time.
@@ -92,12 +92,6 @@ internal sealed class FilmSums(int capacity)
         fromBack > CoveredSeconds + 1e-9
             ? FilmSum.Unknown
             : (At(toBack) - At(fromBack)) / (fromBack - toBack);
-
-    private ref readonly FilmSum Back(int back)
-    {
-        int place = _next - 1 - back;
-        return ref _ring[place < 0 ? place + capacity : place];
-    }
 
     private int After(int place) => place + 1 == capacity ? 0 : place + 1;
 
